@@ -48,7 +48,7 @@ class BatchBar(Themed, Handed):
     chosen = ObjectProperty(None, allownone=True)
     columns = NumericProperty(1)
     list_width, strip_width, hold_width = NumericProperty(0), NumericProperty(0), NumericProperty(0)
-    title_width, hold_font = NumericProperty(0), NumericProperty(1)
+    title_width, title_font, hold_font = NumericProperty(0), NumericProperty(1), NumericProperty(1)
     hold_lines, how_lines = NumericProperty(1), NumericProperty(1)
     title_lines, caution_lines, caution_font = NumericProperty(1), NumericProperty(1), NumericProperty(1)
     beside = BooleanProperty(True)
@@ -130,9 +130,10 @@ class BatchBar(Themed, Handed):
         if not self.title:
             return 0.0
         for size in sizes:
-            self.title_width = self._on_one_line(size)
+            self.title_width, self.title_font = self._on_one_line(size), size
             if self._caution_fits(wide - self.title_width - GAP * self.mm):
                 return lines_height(1, size)
+        self.title_font = note
         self.title_lines, self.title_width = min(2, count_lines(self.title, note, most, True)), most
         self.beside = self._caution_fits(wide - most - GAP * self.mm)
         if not self.beside:

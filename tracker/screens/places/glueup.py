@@ -153,7 +153,9 @@ class AssemblyView(CardView):
     def _free(self) -> float:
         """The height that remains for the tiles and for the text above the buttons."""
         taken = (child.height for child in self.children if child.size_hint_y is None and child not in self._flexible)
-        return float(self.height - sum(taken) - self.spacing * (len(self.children) - 1) - 2 * self.padding[1])
+        return float(
+            self.height - sum(taken) - self.spacing * (len(self.children) - 1) - self.padding[1] - self.padding[3]
+        )
 
     @property
     def _flexible(self) -> tuple[Any, Any]:

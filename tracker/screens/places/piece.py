@@ -42,7 +42,7 @@ LONG_ROUTE = 7
 WIDER = (0.0, 3.0, 6.0, 9.0, 12.0, 15.0, 18.0)
 """Landscape: the widenings of the column to try, in millimetres, until the words fit into it; below the column they
 would take more room from the drawing."""
-SIDE, SIDE_MARGIN = 62.0, 3.6
+SIDE, SIDE_MARGIN = 62.0, 4.6
 """The least width of the column beside the drawing, and the part of it not used by the number (mm)."""
 LEAST_NUMBER = 14.0
 """The least height of the figures of the number (mm)."""
