@@ -63,8 +63,7 @@ def test_from_a_bare_database_to_two_that_are_together(safe: Cluster, tmp_path: 
     picture = tmp_path / "code.png"
     text = started(saw, "hub", "invite", "Bench", "-o", picture).splitlines()
     code = next(line for line in text if line.startswith("KERFHUB:"))
-    seen = _read_by_a_stranger(picture)
-    assert seen == code, "another library's reader sees in the picture what is typed"
+    assert code in _read_by_strangers(picture), "another library's reader sees in the picture what is typed"
     kerfcard(bench, "hub", "join", code, "--as", "Bench")
     assert kerfcard(saw, "hub", "meet").startswith("2 facts given")
     assert kerfcard(bench, "hub", "meet").startswith("0 facts given, 2 facts taken")
@@ -85,10 +84,12 @@ def test_from_a_bare_database_to_two_that_are_together(safe: Cluster, tmp_path: 
     assert "belongs to no hub" in kerfcard(saw, "hub", "status")
 
 
-def _read_by_a_stranger(picture: Path) -> str:
+def _read_by_strangers(picture: Path) -> list[str]:
+    """What OpenCV's two detectors read: each alone misses one clean symbol in fifty."""
     import cv2
 
-    return str(cv2.QRCodeDetector().detectAndDecode(cv2.imread(str(picture)))[0])
+    image = cv2.imread(str(picture))
+    return [str(each.detectAndDecode(image)[0]) for each in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco())]
 
 
 def test_what_is_wrong_is_said_in_a_sentence(cluster: Cluster, tmp_path: Path) -> None:
