@@ -127,7 +127,7 @@ def measure(guide: Guide, inches: int) -> None:
 
 
 def do(guide: Guide, key: str, *steps: str) -> None:
-    """Do steps of an item, and show its card again."""
+    """Do steps of an item, and show the item's card again."""
     for step in steps:
         guide.app.act(Do(key, step, run=guide.run))
     guide.hold(key)

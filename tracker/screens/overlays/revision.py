@@ -32,7 +32,7 @@ class RevisionSheet(Overlay):
         self.dispatch("on_take")
 
     def choose(self, key: str | None) -> None:
-        """A piece was tapped: show its card if the build is already open."""
+        """A piece was tapped: show the card of the piece if the build is already open."""
         if key and not self.asks:
             self.close()
             the_desk().take(key)

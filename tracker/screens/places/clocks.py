@@ -26,7 +26,7 @@ FEW = 2
 
 
 class ClockRow(BoxLayout):
-    """One clock with its button: to its card while it is running, to answer it after its end."""
+    """One clock with a button: it shows the piece's card while the clock is running, and stops the alarm afterwards."""
 
     view: ClockView = ObjectProperty(None, rebind=True, allownone=True)
     title = StringProperty("")
@@ -55,7 +55,7 @@ class ClockRow(BoxLayout):
         self.said = " · ".join(word for word in (*when, view.notes) if word)
 
     def tapped(self) -> None:
-        """Somebody has seen that it has ended; or wants the card."""
+        """Stop the alarm of a clock that has ended, or show the card of one that is running."""
         if self.view.answer is not None:
             the_desk().answer(self.view.run, self.view.answer)
         else:
