@@ -203,8 +203,8 @@ class Companion(threading.Thread):
             self._notes += (f"{facts} of this record go on under another name: two tablets had one name{by}.",)
         if met.renewed:
             self._notes += (
-                "Facts came back under this tablet's own name: it was put back, or its card was copied. It goes on "
-                "under a new name.",
+                "Facts came back under this tablet's own name: an older record was restored, or its memory card was "
+                "copied. The tablet goes on under a new name.",
             )
         try:
             self._notes += self._builds(hub)

@@ -128,5 +128,5 @@ def _said(scanned: bool, ready: bool, said: str) -> str:
         if scanned
         else say("{said}: tap once it is here", said=said)
         if ready
-        else say("{said}: tap for its card", said=said)
+        else say("{said}: tap for the card", said=said)
     )
