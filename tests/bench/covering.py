@@ -1,133 +1,233 @@
-"""Which tests run which function of the program, so that a change of a function needs only the tests that run it.
+"""Which tests run which line of the program, so that a change of a line needs only the tests that run it.
 
-    python -m tests.bench.covering MAP.json [FOLDER ...]
+    python -m tests.bench.covering MAP [FOLDER ...] [--jobs 2]
 
-runs the test files of these folders of `tests` and adds to the map, for each test, its processor time and the functions
-of `tracker` that it called. What ran while a shared fixture was made counts for the first test that used it.
+runs the test files of these folders of `tests` under coverage.py, each folder in its own process, and adds to the map
+which test ran which lines of `tracker`, with the processor time of each test. The map is coverage.py's own data file,
+with the test as the context; MAP.json beside it holds the times. What ran while a shared fixture was made counts for
+the first test that used it, and the lines of a module's own level for none: see `Covering.tests_of`.
 """
 
 from __future__ import annotations
 
+import argparse
 import ast
+import json
+import re
+import subprocess
 import sys
+import tempfile
 import time
-from collections import defaultdict
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache, cached_property
 from pathlib import Path
-from types import CodeType, FrameType
-from typing import Any
 
+import coverage
 import pytest
-from msgspec import Struct
-from msgspec.json import decode as json_decode
-from msgspec.json import encode as json_encode
 
 ROOT = Path(__file__).parents[2]
 FOLDERS = (
     "measure", "design", "place", "wood", "work", "cards", "said", "store", "samples", "outlines", "commands", "plan",
+    "intake", "paper", "words", "faults", "together", "screens",
 )  # fmt: skip
-"""The tests that need no screen: those of the rules of the trade and of the record."""
-
-MOST_CALLS = 300_000
-"""Later calls of a test repeat earlier ones with other values, so they needn't be watched so closely."""
+"""The folders of tests that need neither a real window nor a camera, those of the trade's rules first."""
 
 
-class Covering(Struct, frozen=True):
-    """Each test with its seconds of processor time, and the functions that it ran: their path and name."""
+class Covering:
+    """A map of tests and lines.
 
-    seconds: dict[str, float]
-    ran: dict[str, list[tuple[str, str]]]
+    Raises FileNotFoundError where there is no map at `path`."""
 
-    def without(self, folder: str) -> Covering:
-        """All but the tests of a folder or a file, some of which may be gone."""
-
-        def kept(test: str) -> bool:
-            return not test.startswith((f"{folder}/", f"{folder}::"))
-
-        return Covering(
-            {test: seconds for test, seconds in self.seconds.items() if kept(test)},
-            {test: ran for test, ran in self.ran.items() if kept(test)},
-        )
+    def __init__(self, path: Path) -> None:
+        times = _times(path)
+        if not times.exists():
+            raise FileNotFoundError(times)
+        self.seconds: dict[str, float] = json.loads(times.read_text("utf-8"))
+        """The processor time of each test."""
+        self._data = coverage.CoverageData(str(path))
+        self._data.read()
+        self._tests_of_lines = cache(self._read_file)
 
     def tests_of(self, path: str, line: int) -> list[str]:
-        """The tests that ran the function around a line, first those that run little else; for a module-level line, all
-        of the module's tests."""
-        around = function_at(path, line)
-        found = (
-            test
-            for test, ran in self.ran.items()
-            if any(name == path and (not around or function == around) for name, function in ran)
-        )
-        return sorted(found, key=lambda test: (len(self.ran[test]), self.seconds[test]))
+        """The tests that run the statement around a line of a module, first those that run few lines of the program.
 
-
-def function_at(path: str, line: int) -> str:
-    """The function around a line, `Class.method` or `function`; a nested function counts as the outer one. Empty for
-    what runs when the module is imported."""
-    at: Sequence[ast.stmt] = ast.parse((ROOT / path).read_text("utf-8")).body
-    names: list[str] = []
-    while True:
-        node = next((each for each in at if each.lineno <= line <= (each.end_lineno or 0)), None)
-        if isinstance(node, ast.ClassDef):
-            names.append(node.name)
-            at = node.body
-        elif isinstance(node, ast.FunctionDef) and line >= node.body[0].lineno:
-            return ".".join([*names, node.name])
+        A statement at the level of a module or a class runs on import, so for this the tests that run a line with one
+        of its names count; where there is none, all tests that run a function of the module. For a default value of a
+        function the tests that run the function count."""
+        above = _statements_at(path, line)
+        if not above:
+            return []
+        statement = above[-1]
+        inside = any(isinstance(each, ast.FunctionDef) for each in above[:-1])
+        if isinstance(statement, ast.FunctionDef):
+            found = self._that_run(path, range(statement.body[0].lineno, (statement.end_lineno or 0) + 1))
+        elif inside:
+            body = getattr(statement, "body", None)
+            last = body[0].lineno - 1 if body else statement.end_lineno or 0
+            found = self._that_run(path, range(statement.lineno, max(last, statement.lineno) + 1))
         else:
-            return ""
+            found = self._that_use(_names(statement)) or self._that_run(path, _lines_of_functions(path))
+        return sorted(found, key=lambda test: (self._breadth[test], test))
+
+    def _that_run(self, path: str, lines: Sequence[int]) -> set[str]:
+        known = self._tests_of_lines(path)
+        return {test for line in lines for test in known.get(line, ()) if test in self.seconds}
+
+    def _that_use(self, names: Sequence[str]) -> set[str]:
+        if not names:
+            return set()
+        word = re.compile(rf"\b(?:{'|'.join(map(re.escape, names))})\b")
+        found = set[str]()
+        for path in _modules():
+            within = _lines_of_functions(path)
+            lines = (ROOT / path).read_text("utf-8").splitlines()
+            found |= self._that_run(path, [line for line in within if word.search(lines[line - 1])])
+        return found
+
+    def _read_file(self, path: str) -> dict[int, list[str]]:
+        return self._data.contexts_by_lineno(path)
+
+    @cached_property
+    def _breadth(self) -> Counter[str]:
+        """How many lines of the program each test runs."""
+        found = Counter[str]()
+        for path in _modules():
+            for tests in self._tests_of_lines(path).values():
+                found.update(tests)
+        return found
+
+
+def _times(path: Path) -> Path:
+    return path.with_name(path.name + ".json")
+
+
+@cache
+def _modules() -> tuple[str, ...]:
+    return tuple(path.relative_to(ROOT).as_posix() for path in sorted((ROOT / "tracker").rglob("*.py")))
+
+
+@cache
+def _tree(path: str) -> ast.Module:
+    return ast.parse((ROOT / path).read_text("utf-8"))
+
+
+def _statements_at(path: str, line: int) -> list[ast.stmt]:
+    """The statements around a line, the outermost first."""
+    found: list[ast.stmt] = []
+    at: list[ast.stmt] = _tree(path).body
+    while True:
+        node = next((each for each in at if _first_line(each) <= line <= (each.end_lineno or 0)), None)
+        if node is None:
+            return found
+        found.append(node)
+        at = list(_inner(node))
+
+
+def _inner(node: ast.AST) -> Iterator[ast.stmt]:
+    for each in ast.iter_child_nodes(node):
+        if isinstance(each, ast.stmt):
+            yield each
+        elif isinstance(each, ast.ExceptHandler | ast.match_case):
+            yield from _inner(each)
+
+
+def _first_line(node: ast.stmt) -> int:
+    decorators = getattr(node, "decorator_list", [])
+    return min([node.lineno, *(each.lineno for each in decorators)])
+
+
+@cache
+def _lines_of_functions(path: str) -> tuple[int, ...]:
+    found = set[int]()
+    for node in ast.walk(_tree(path)):
+        if isinstance(node, ast.FunctionDef):
+            found.update(range(node.body[0].lineno, (node.end_lineno or 0) + 1))
+    return tuple(sorted(found))
+
+
+def _names(statement: ast.stmt) -> list[str]:
+    """What a statement of a module or class assigns to."""
+    targets = {ast.Assign: "targets", ast.AnnAssign: "target"}.get(type(statement))
+    value = getattr(statement, targets) if targets else []
+    nodes = value if isinstance(value, list) else [value]
+    return [each.id for node in nodes for each in ast.walk(node) if isinstance(each, ast.Name)]
+
+
+# -- making the map ----------------------------------------------------------------------------------------------------
 
 
 class Recorder:
-    """A pytest plugin that records every call of a function of the program."""
+    """A pytest plugin that gives coverage.py each test's name as the context, and takes its time."""
 
-    def __init__(self) -> None:
+    def __init__(self, watched: coverage.Coverage) -> None:
         self.seconds: dict[str, float] = {}
-        self._ran: dict[str, set[CodeType]] = defaultdict(set)
+        self._watched = watched
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
-        seen, began, calls = self._ran[item.nodeid], time.process_time(), 0
-
-        def called(frame: FrameType, event: str, argument: Any) -> None:
-            nonlocal calls
-            seen.add(frame.f_code)
-            calls += 1
-            if calls > MOST_CALLS:
-                sys.settrace(None)
-
-        sys.settrace(called)
+        self._watched.switch_context(item.nodeid)
+        began = time.process_time()
         try:
             return (yield)
         finally:
-            sys.settrace(None)
             self.seconds[item.nodeid] = round(time.process_time() - began, 3)
-
-    def covering(self) -> Covering:
-        """The recorded calls of the program's own functions."""
-        return Covering(self.seconds, {test: sorted(set(self._own(codes))) for test, codes in self._ran.items()})
-
-    def _own(self, codes: set[CodeType]) -> Iterator[tuple[str, str]]:
-        for code in codes:
-            path = Path(code.co_filename)
-            if path.is_relative_to(ROOT / "tracker"):
-                yield path.relative_to(ROOT).as_posix(), code.co_qualname.split(".<locals>")[0]
+            self._watched.switch_context("")
 
 
-def read(path: Path) -> Covering:
-    """The map in a file; empty if the file doesn't exist."""
-    return json_decode(path.read_bytes(), type=Covering) if path.exists() else Covering({}, {})
+def record(to: Path, folder: str) -> None:
+    """Run one folder of tests, or one file, and write its map."""
+    watched = coverage.Coverage(
+        data_file=str(to), source=[str(ROOT / "tracker")], branch=False, config_file=False, messages=False
+    )
+    watched.set_option("run:relative_files", True)  # so that another copy of the tree can use the map
+    recorder = Recorder(watched)
+    watched.start()
+    pytest.main(
+        ["-q", "-n", "0", "-p", "no:cacheprovider", "--tb=line", str(ROOT / "tests" / folder)], plugins=[recorder]
+    )
+    watched.stop()
+    watched.save()
+    _times(to).write_text(json.dumps(recorder.seconds), encoding="utf-8")
+
+
+def merge(to: Path, parts: Sequence[Path]) -> None:
+    """Add maps to the one at `to`, which needn't exist."""
+    data, seconds = coverage.CoverageData(str(to)), dict[str, float]()
+    data.read()
+    for path in [*([to] if _times(to).exists() else []), *parts]:
+        seconds |= json.loads(_times(path).read_text("utf-8"))
+    for path in parts:
+        part = coverage.CoverageData(str(path))
+        part.read()
+        data.update(part)
+    data.write()
+    _times(to).write_text(json.dumps(seconds), encoding="utf-8")
 
 
 def main() -> None:
     """The command line."""
-    to, *folders = sys.argv[1:]
-    for folder in folders or FOLDERS:
-        recorder = Recorder()
-        pytest.main(
-            ["-q", "-n", "0", "-p", "no:cacheprovider", "--tb=line", str(ROOT / "tests" / folder)], plugins=[recorder]
-        )
-        known, found = read(Path(to)).without(f"tests/{folder}"), recorder.covering()
-        Path(to).write_bytes(json_encode(Covering(known.seconds | found.seconds, known.ran | found.ran)))
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("map", type=Path)
+    parser.add_argument("folders", nargs="*", default=list(FOLDERS))
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--part", action="store_true", help="run one folder in this process and write its own map")
+    options = parser.parse_args()
+    if options.part:
+        record(options.map, options.folders[0])
+        return
+    with tempfile.TemporaryDirectory(prefix="covering") as scratch:
+        parts = [Path(scratch) / str(number) for number in range(len(options.folders))]
+
+        def run(part: Path, folder: str) -> None:
+            subprocess.run(
+                [sys.executable, "-m", "tests.bench.covering", str(part), folder, "--part"], check=True, cwd=ROOT
+            )
+
+        with ThreadPoolExecutor(options.jobs) as pool:
+            list(pool.map(run, parts, options.folders))
+        merge(options.map, parts)
 
 
 if __name__ == "__main__":

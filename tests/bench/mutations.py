@@ -1,13 +1,12 @@
 """Random small changes of the core packages, and how many of them the tests detect.
 
-    python -m tests.bench.covering covering.json
-    python -m tests.bench.mutations --count 200 --map covering.json --log mutations.jsonl
+    python -m tests.bench.covering covering
+    python -m tests.bench.mutations --count 200 --map covering --log mutations.jsonl
 
 The changes are described in `mutants`. A change is detected when a test fails or can't be collected, or when the tests
-use three times their time plus 20 s, because they would never end. First the tests that run the changed function
-according to the map are run, those that run little else first; where the map knows none, the test files that import its
-module most directly. Both stay within `--seconds` of processor time. A change that none of them detects by then counts
-as undetected.
+use three times their time plus 20 s, because they would never end. The tests that run the changed line according to the
+map are run, those that run little else first, within `--seconds` of processor time. A change that none of them detects
+by then counts as undetected; so does one of a line that no test runs.
 
 A failing test counts only if it passes without the change. `--log` stores each result as a line of JSON, so that a run
 can be interrupted and continued; `--table LOG` prints a log. `--again LOG`, with more `--seconds`, asks all tests that
@@ -17,7 +16,6 @@ run the function about the changes that it says were missed. The changes are mad
 from __future__ import annotations
 
 import argparse
-import ast
 import contextlib
 import json
 import os
@@ -33,71 +31,26 @@ from typing import Any
 
 import pytest
 
-from tests.bench.covering import FOLDERS, Covering, read
+from tests.bench.covering import Covering
 from tests.bench.forked import Runner
 from tests.bench.mutants import Site, mutated, sites
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("measure", "design", "plan", "work", "floor", "cards", "store")
 COPIED = ("tracker", "tests", "kv", "sample_projects", "pyproject.toml")
-MOST_TESTS = 150
-"""The most tests of a function that are run."""
-
 
 # -- which tests are run ----------------------------------------------------------------------------------------------
 
 
-class Imports:
-    """Which module imports which, in the program and in its tests, by their paths."""
-
-    def __init__(self) -> None:
-        paths = [*(ROOT / "tracker").rglob("*.py"), *(ROOT / "tests").rglob("*.py")]
-        self._known = {path.relative_to(ROOT).as_posix() for path in paths}
-        self._imports = {name: set(self._imported(name)) for name in self._known}
-
-    def _imported(self, name: str) -> Iterator[str]:
-        for node in ast.walk(ast.parse((ROOT / name).read_text("utf-8"))):
-            if isinstance(node, ast.Import):
-                dotted = [alias.name for alias in node.names]
-            elif isinstance(node, ast.ImportFrom) and node.module:
-                dotted = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
-            else:
-                continue
-            for each in dotted:
-                path = each.replace(".", "/")
-                for place in ("", "tests/", f"{Path(name).parent.as_posix()}/"):  # a test's helpers are in its folder
-                    yield from (
-                        f"{place}{path}{end}" for end in (".py", "/__init__.py") if f"{place}{path}{end}" in self._known
-                    )
-
-    def steps(self, start: str, goal: str) -> int:
-        """How many imports lead from one module to another; 99 when none do."""
-        reached, at, steps = {start}, {start}, 0
-        while at and goal not in reached:
-            at = {name for each in at for name in self._imports[each]} - reached
-            reached |= at
-            steps += 1
-        return steps if goal in reached else 99
-
-
-def asked_first(site: Site, known: Covering, seconds: float, every: bool = False) -> tuple[list[str], int]:
-    """The tests that run the changed function, the most direct first, within a number of seconds; and their time."""
+def asked(site: Site, known: Covering, seconds: float) -> tuple[list[str], int]:
+    """The tests that run the changed line, the most direct first, within a number of seconds; and their time."""
     chosen, spent = list[str](), 0.0
-    for test in known.tests_of(site.path, site.line)[: None if every else MOST_TESTS]:
+    for test in known.tests_of(site.path, site.line):
         if spent + known.seconds[test] > seconds:
             continue
         spent += known.seconds[test]
         chosen.append(test)
     return chosen, round(spent)
-
-
-def asked_then(site: Site, imports: Imports) -> list[str]:
-    """The test files that import the module, the most direct and then the shortest first."""
-    folders = [ROOT / "tests" / each for each in FOLDERS]
-    files = [path.relative_to(ROOT).as_posix() for folder in folders for path in folder.rglob("test_*.py")]
-    near = {name: imports.steps(name, site.path) for name in files}
-    chosen = [name for name in files if near[name] < 99]
-    return sorted(chosen, key=lambda name: (near[name], (ROOT / name).stat().st_size))
 
 
 # -- running -----------------------------------------------------------------------------------------------------------
@@ -122,16 +75,12 @@ class Bench:
     def close(self) -> None:
         self._runner.close()
 
-    def notices(self, site: Site, first: tuple[list[str], int], then: list[str], options: argparse.Namespace) -> Any:
+    def notices(self, site: Site, tests: list[str], spent: int, seed: int) -> Any:
         """Make one change, run the tests, and undo it."""
         path = self._tree / site.path
-        text, before, after = mutated(path.read_text("utf-8"), site, random.Random(f"{options.seed} {site}"))
-        tests, spent = first
+        text, before, after = mutated(path.read_text("utf-8"), site, random.Random(f"{seed} {site}"))
         by = self._failed(path, text, tests, 3 * spent + 20)
-        noticed = "yes: never ends" if by is None else "yes"
-        if by == "":
-            by = self._failed(path, text, [] if tests else then, options.seconds)
-            noticed = "yes" if by else "no: out of time" if by is None else "no"
+        noticed = "yes: never ends" if by is None else "yes" if by else "no" if tests else "no: no test runs it"
         return {**site._asdict(), "before": before, "after": after, "noticed": noticed, "by": by or ""}
 
     def _failed(self, path: Path, text: str, tests: list[str], seconds: int) -> str | None:
@@ -171,9 +120,11 @@ class Bench:
 
 
 def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done: set[tuple[str, int]]) -> None:
-    known, imports, lock = read(options.map), Imports(), threading.Lock()
-    modules = ((ROOT / "tracker" / package).rglob("*.py") for package in options.packages)
-    everything = [site for each in modules for path in sorted(each) for site in sites(ROOT, path)]
+    known, lock = Covering(options.map), threading.Lock()
+    modules = [path for each in options.packages for path in sorted((ROOT / "tracker" / each).rglob("*.py"))]
+    if options.only:
+        modules = [path for path in modules if any(path.is_relative_to(each.absolute()) for each in options.only)]
+    everything = [site for path in modules for site in sites(ROOT, path)]
     chosen = random.Random(options.seed).sample(everything, min(options.count, len(everything)))
     if options.again:
         known_results = [json.loads(line) for line in options.again.read_text().splitlines()]
@@ -190,8 +141,9 @@ def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done
             with lock:
                 bench = free.pop()
             try:
-                first = asked_first(site, known, options.seconds, options.again is not None)
-                result = bench.notices(site, first, asked_then(site, imports), options)
+                with lock:
+                    tests, spent = asked(site, known, options.seconds)
+                result = bench.notices(site, tests, spent, options.seed)
             finally:
                 with lock:
                     free.append(bench)
@@ -226,10 +178,11 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--seconds", type=int, default=40, help="of processor time for the tests of a change")
-    parser.add_argument("--map", type=Path, default=Path("covering.json"), help="which tests run which functions")
+    parser.add_argument("--map", type=Path, default=Path("covering"), help="which tests run which lines")
     parser.add_argument("--packages", nargs="+", default=list(PACKAGES), choices=list(PACKAGES))
+    parser.add_argument("--only", type=Path, nargs="+", help="change only these modules or folders")
     parser.add_argument("--log", type=Path, help="keep the results here, and go on with those that it holds")
-    parser.add_argument("--again", type=Path, help="only what this log says was missed, asked of all tests that run it")
+    parser.add_argument("--again", type=Path, help="only the changes that this log says were missed")
     parser.add_argument("--table", type=Path, help="print what a log holds, and do nothing else")
     options = parser.parse_args()
     path = options.table or options.log
