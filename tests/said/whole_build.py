@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from said.laid_out import laid_out as drawings_laid_out
 from said.lines import lines_of, stamp
 from work.one_tablet import Bench
 
@@ -98,6 +99,8 @@ def _cards(build: Build, run: Run) -> Iterator[str]:
             seen.add(name)
             yield f"-- {name[0]} {name[1] or ''}".rstrip()
             yield from lines_of(each, str(name[0]))
+    yield "-- drawings laid out"
+    yield from drawings_laid_out(build, run)
 
 
 def _setups(build: Build, run: Run) -> Iterator[str]:
