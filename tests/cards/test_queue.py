@@ -13,7 +13,7 @@ from tracker.cards.piece.drill import screw_words
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.station.batch import action_here, batch_of
 from tracker.cards.station.settings_of_work import size_words
-from tracker.cards.station.station import QueueCard, queue_card
+from tracker.cards.station.station import QueueCard, group_batch, queue_card
 from tracker.design import load_build
 from tracker.design.tables.screws import METRIC, SCREWS, pocket_screw
 from tracker.floor import saw_cuts
@@ -229,12 +229,13 @@ def cot(done: int) -> Floor:
 
 
 def test_many_alike_are_counted_and_the_next_one_is_named() -> None:
-    card = queue_card(cot(18), "saw")
-    strip = next(strip for group in card.groups if group.batch for strip in group.batch.strips if strip.many)
+    floor = cot(18)
+    groups = queue_card(floor, "saw").groups
+    batches = [(group, batch) for group in groups if (batch := group_batch(floor, group))]
+    group, strip = next((group, strip) for group, batch in batches for strip in batch.strips if strip.many)
     assert (strip.name, strip.tally, strip.next.number) == ("Slat", "18 of 24", "19")
-    group = next(group for group in card.groups if group.batch and strip in group.batch.strips)
     assert len(group.rows) == 6  # each remaining piece is still a piece of its own
-    rails = next(strip for group in card.groups if group.batch for strip in group.batch.strips if strip.name == "Rail")
+    rails = next(strip for _, batch in batches for strip in batch.strips if strip.name == "Rail")
     assert not rails.many
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from said.lines import lines_of
+from said.queues import with_batches
 from work.one_tablet import Bench
 from work.table import ASSEMBLY_STATES, PIECE_STATES, RUN, bench_in
 
@@ -23,7 +24,7 @@ from tracker.cards.piece.piece import piece_card
 from tracker.cards.piece.piece_options import life_card, measurables, twins
 from tracker.cards.scan.code_meaning import scan_answer
 from tracker.cards.station.batch import batch_of, following
-from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.cards.station.station import STATION_WORDS
 from tracker.floor.floor import Floor
 from tracker.work.decide.decide import Refusal, UndoEntry, UndoLast, decide
 from tracker.work.hours import hours
@@ -90,7 +91,7 @@ def _cards(bench: Bench) -> Iterator[str]:
         ("list", checklist_card(floor, frame.key)), ("prove", prove_card(floor, frame.key)), ("air", air_card(floor)),
         ("times", times(floor, frame)), ("rows", assembly_rows(floor)), ("labels", labels_card(floor, "rail:1")),
         ("history", history_card(floor)), ("hours", hours(bench.run, bench.entries)),
-        *((station, queue_card(floor, station)) for station in STATION_WORDS),
+        *((station, with_batches(floor, station)) for station in STATION_WORDS),
     ):  # fmt: skip
         yield from lines_of(each, name)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from said.laid_out import laid_out as drawings_laid_out
 from said.lines import lines_of, stamp
+from said.queues import with_batches
 from work.one_tablet import Bench
 
 from tests.cards.board_shop import Saw
@@ -39,7 +40,7 @@ from tracker.cards.reports.screws import screws_lines, screws_report
 from tracker.cards.reports.setups import setups_lines, setups_report
 from tracker.cards.reports.template import template_lines, template_report
 from tracker.cards.reports.wood import wood_lines, wood_report
-from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.cards.station.station import STATION_WORDS
 from tracker.cards.template.drawing_files import dxf_drawing, svg_drawing
 from tracker.cards.template.outline_card import found, outline_card, template_choices
 from tracker.cards.template.template import large_sheet, sheets
@@ -259,7 +260,7 @@ def _card(bench: Bench, item: Item) -> Iterator[str]:
 def _around(bench: Bench) -> Iterator[str]:
     floor = _floor(bench)
     for station in STATION_WORDS:
-        yield from lines_of(queue_card(floor, station), station)
+        yield from lines_of(with_batches(floor, station), station)
     yield from lines_of(assembly_rows(floor), "assemblies")
     yield from lines_of(clocks_card(floor), "clocks")
     yield from lines_of(history_card(floor), "history")

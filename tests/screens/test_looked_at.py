@@ -40,7 +40,7 @@ def piece_of(key: str | tuple[str, str]) -> str:
 def test_the_row_of_a_scanned_piece_is_in_view_wherever_the_queue_was_left(maker: Maker) -> None:
     maker.open("Hall bench")
     maker.driver.run_for(0.4, 0.1)
-    rows = [row for row in queue_rows(maker.app.root.screen.card) if not row.group]
+    rows = [row for row in queue_rows(maker.app.floor(), maker.app.root.screen.card) if not row.group]
     keys = [piece_of(key) for row in rows for key in ([cell.key for cell in row.cells] or [row.key])]
     for key in (keys[-1], keys[0], keys[len(keys) // 2]):
         maker.scan(key)

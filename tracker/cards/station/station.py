@@ -44,8 +44,6 @@ class QueueGroup(Struct, frozen=True, kw_only=True):
     title: str
     setup: str
     rows: tuple[QueueRow, ...]
-    batch: Batch | None = None
-    """The same pieces as a strip of numbers, including those that are done; None where there is only one."""
 
 
 class QueueCard(Struct, frozen=True, kw_only=True):
@@ -103,7 +101,7 @@ def _groups(
     if misfits:
         yield QueueGroup(title=say("Made to the old version"), setup=say("the build was revised"), rows=tuple(misfits))
     for setting, rows in sorted(here.items(), key=lambda pair: pair[0].place):
-        yield _group(floor, setting, tuple(rows))
+        yield QueueGroup(title=setting.title, setup=setting.words, rows=tuple(rows))
     if waiting:
         yield QueueGroup(title=say("Waiting"), setup="", rows=tuple(_counted(floor, waiting)))
 
@@ -123,16 +121,16 @@ def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
         )
 
 
-def _group(floor: Floor, setting: Setting, rows: tuple[QueueRow, ...]) -> QueueGroup:
-    first = floor.item(rows[0].key)
-    step = first.step(rows[0].step)
-    batch = batch_of(floor, first, step) if step and first.kind == "piece" else None
-    return QueueGroup(
-        title=setting.title,
-        setup=setting.words,
-        rows=rows,
-        batch=batch if batch and len(batch.places) > 1 else None,
-    )
+def group_batch(floor: Floor, group: QueueGroup) -> Batch | None:
+    """The pieces of a group as strips of numbers, including those that are done; None where there is only one, or where
+    the group isn't one of pieces that are ready."""
+    row = group.rows[0]
+    item = floor.item(row.key)
+    step = item.step(row.step)
+    if row.tone != "ready" or item.kind != "piece" or step is None:
+        return None
+    batch = batch_of(floor, item, step)
+    return batch if len(batch.places) > 1 else None
 
 
 _HERE: dict[Station, str] = {

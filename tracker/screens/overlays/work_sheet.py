@@ -6,10 +6,11 @@ from collections.abc import Hashable
 
 from kivy.properties import ListProperty, ObjectProperty
 
-from tracker.cards.station.station import QueueCard, queue_card
+from tracker.cards.station.station import QueueCard, group_batch, queue_card
+from tracker.floor.floor import Floor
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover
-from tracker.screens.places.batch_bar import ALL, cells_of
+from tracker.screens.places.batch_bar import cells_of
 from tracker.screens.toolkit.list_rows import RowView
 
 
@@ -21,7 +22,7 @@ class WorkSheet(Cover):
 
     def draw(self) -> None:
         desk = the_desk()
-        self.rows = queue_rows(queue_card(desk.floor(), desk.station))
+        self.rows = queue_rows(desk.floor(), queue_card(desk.floor(), desk.station))
 
     def choose(self, key: Hashable) -> None:
         """A row was tapped, or a piece of a strip."""
@@ -30,19 +31,16 @@ class WorkSheet(Cover):
         the_desk().hold(item, step)
 
 
-def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: str = "") -> list[RowView]:
-    """The groups of a queue in one list: each a heading, and below it its pieces, as numbers where they are equal.
-    `all_text` is on the row to hold below the batch of the chosen piece."""
+def queue_rows(floor: Floor, queue: QueueCard) -> list[RowView]:
+    """The groups of a queue in one list: each a heading, and below it its pieces, as numbers where they are equal."""
     rows: list[RowView] = []
     for group in queue.groups:
-        strips = group.batch.strips if group.batch else ()
+        batch = group_batch(floor, group)
+        strips = batch.strips if batch else ()
         of = f": {strips[0].name}" if len(strips) == 1 else ""
         rows.append(RowView(title=f"{group.title}{of}", subtitle=group.setup, group=True))
-        if group.batch is None:
+        if batch is None:
             rows += [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in group.rows]
             continue
-        for strip in strips:
-            rows.append(RowView(title="" if of else strip.name, cells=cells_of(strip, chosen)))
-            if all_text and any((each.key, each.step) == chosen for each in strip.places):
-                rows.append(RowView(title=all_text, key=ALL, held=True))
+        rows += [RowView(title="" if of else strip.name, cells=cells_of(strip)) for strip in strips]
     return rows

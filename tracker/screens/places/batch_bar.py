@@ -63,13 +63,10 @@ class BatchBar(Themed, Handed):
         for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title"):
             self.fbind(name, self._share)
 
-    def show(self, queue: QueueCard, chosen: tuple[str, str], all_text: str) -> None:
-        """Show the strip that contains `chosen`, an item and its step."""
-        strips = (strip for group in queue.groups if group.batch for strip in group.batch.strips)
-        mine = next((strip for strip in strips if chosen in ((each.key, each.step) for each in strip.places)), None)
-        self.cells = cells_of(mine, chosen) if mine else ()
-        self.chosen, self.all_text = chosen, all_text
-        self.following = _following(queue, chosen)
+    def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str, following: str) -> None:
+        """Show the strip that contains `chosen`, an item and its step; what one hold claims, and what comes next."""
+        self.cells = cells_of(strip, chosen) if strip else ()
+        self.chosen, self.all_text, self.following = chosen, all_text, following
 
     def hold(self) -> None:
         """The button for the rest was held."""
@@ -164,7 +161,7 @@ class BatchBar(Themed, Handed):
         return False
 
 
-def cells_of(strip: Strip, chosen: tuple[str, str]) -> tuple[Cell, ...]:
+def cells_of(strip: Strip, chosen: tuple[str, str] = ("", "")) -> tuple[Cell, ...]:
     """A cell for each piece; for many equal pieces one cell with the count, which leads to the next piece."""
     if strip.many:
         tone = strip.next.tone
@@ -178,7 +175,7 @@ def _at(strip: Strip, chosen: tuple[str, str]) -> tuple[str, str]:
     return chosen if chosen in keys else (strip.next.key, strip.next.step)
 
 
-def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
+def next_setting(queue: QueueCard, chosen: tuple[str, str]) -> str:
     """What follows the setting of the current piece: `Next: Trim end A: Leg`. Its numbers are on its own card."""
     groups = [group for group in queue.groups if any(row.tone == "ready" for row in group.rows)]
     at = next((at for at, group in enumerate(groups) if chosen in ((row.key, row.step) for row in group.rows)), -1)

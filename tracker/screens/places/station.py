@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tracker.cards.piece.action import chosen_step
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.station.batch import action_here, batch_of, undo_here
+from tracker.cards.station.batch import Batch, Strip, action_here, batch_of, undo_here
 from tracker.cards.station.settings_of_work import THERE
 from tracker.cards.station.station import QueueCard, queue_card
 from tracker.cards.words import CAUTIONS
@@ -18,10 +18,11 @@ from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.work_sheet import WorkSheet
-from tracker.screens.places.batch_bar import ALL, BatchBar
+from tracker.screens.places.batch_bar import ALL, BatchBar, next_setting
 from tracker.screens.places.piece import PieceView
 from tracker.words import say
 from tracker.work.decide.intents import DoTogether
+from tracker.work.operations import Step
 from tracker.work.run import Item
 
 
@@ -66,15 +67,20 @@ class StationScreen(CardScreen):
         queue = queue_card(floor, desk.station)
         self.card = queue
         key, chosen = (desk.item_key, desk.in_hand.chosen) if desk.item_key in floor.run.items else _first(queue)
-        self._together, all_text = None, ""
+        self._together, all_text, strip = None, "", None
         if not key:
             self._view(EmptyView).card = queue
         elif floor.item(key).kind == "piece":
-            chosen, all_text = self._draw_piece(floor, floor.item(key), chosen)
+            step, ready = self._draw_piece(floor, floor.item(key), chosen)
+            chosen = step.id if step else ""
+            batch = batch_of(floor, floor.item(key), step) if step else None
+            strip = _strip(queue, batch, (key, chosen)) if batch else None
+            if batch and ready:
+                self._together, all_text = batch.together, batch.all_text
         else:
             self._draw_assembly(floor, key)
-        self.selected = _row_of(queue, key, chosen)
-        self.batch.show(queue, (key, chosen), all_text)
+        self.selected = (key, chosen) if strip else key or None
+        self.batch.show(strip, (key, chosen), all_text, next_setting(queue, (key, chosen)))
         self._head_bar()
 
     def _head_bar(self) -> None:
@@ -89,9 +95,8 @@ class StationScreen(CardScreen):
         if hasattr(view, "caution_above"):
             view.caution_above = bool(bar.caution)
 
-    def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
-        """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one
-        hold ticks of the rest of its batch (empty where one hold can't)."""
+    def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[Step | None, bool]:
+        """The card of a piece, with a button that names what comes next; the step that it ticks, and whether it may."""
         desk = the_desk()
         step = chosen_step(floor, item, chosen)
         ticked = desk.in_hand.ticked == item.key
@@ -100,11 +105,7 @@ class StationScreen(CardScreen):
             piece_card(floor, item.key, chosen), action=action, undo=undo_here(floor, item, moved=desk.in_hand.moved)
         )
         self._view(PieceView).card = card
-        if step is not None and action.ready:
-            batch = batch_of(floor, item, step)
-            self._together = batch.together
-            return step.id, batch.all_text
-        return (step.id if step else ""), ""
+        return step, action.ready
 
     def _draw_assembly(self, floor: Floor, key: str) -> None:
         from tracker.cards.glueup.glueup import assembly_card  # the current item is usually a piece
@@ -142,9 +143,10 @@ def _first(queue: QueueCard) -> tuple[str, str]:
     return next(((row.key, row.step) for group in queue.groups for row in group.rows), ("", ""))
 
 
-def _row_of(queue: QueueCard, key: str, step: str) -> Hashable:
-    """The key of the row or the cell of the current item."""
-    batches = (group.batch for group in queue.groups if group.batch)
-    if any((place.key, place.step) == (key, step) for batch in batches for place in batch.places):
-        return (key, step)
-    return key or None
+def _strip(queue: QueueCard, batch: Batch, at: tuple[str, str]) -> Strip | None:
+    """The strip of a batch that has the current piece and its step; None where it is the only piece, or where nothing
+    of the batch is in the queue any more."""
+    queued = {(row.key, row.step) for group in queue.groups for row in group.rows if row.tone == "ready"}
+    if len(batch.places) < 2 or not any((place.key, place.step) in queued for place in batch.places):
+        return None
+    return next((strip for strip in batch.strips if any((each.key, each.step) == at for each in strip.places)), None)
