@@ -120,7 +120,7 @@ def cards(folder: Path, file: Path) -> Iterator[Path]:
                     (step for step in item.route if step.operation not in ("cut", "trim", "rip")), item.route[0]
                 )
                 guide.work(item.key, until=first.id)
-                app.hold(item.key, first.id)
+                app.show_item(item.key, first.id)
                 stage.run_for(1.0, 0.1)
                 guide.let_work()
                 shots.append(stage.picture())

@@ -63,9 +63,9 @@ class Saw(Bench):
         return Floor(self.run, self.state, self.now)
 
     def card(
-        self, in_hand: str = "", answer: BoardPlan | Proposal | None = None, *, cheaper: bool = False
+        self, current: str = "", answer: BoardPlan | Proposal | None = None, *, cheaper: bool = False
     ) -> BoardsCard:
-        return boards_card(self.floor, answer, False, in_hand, cheaper=cheaper)
+        return boards_card(self.floor, answer, False, current, cheaper=cheaper)
 
     def plan(self) -> BoardPlan:
         return plan_boards(self.run.build, keep_going=lambda: True)
@@ -91,9 +91,9 @@ class Saw(Bench):
         assert self.do(KeepBoards(planned(to_follow(self.floor, answer)))) is None
         return answer
 
-    def tap(self, in_hand: str = "") -> str:
+    def tap(self, current: str = "") -> str:
         """Tap the large button of a board's card; returns its words."""
-        board = self.card(in_hand).board
+        board = self.card(current).board
         assert board is not None
         assert board.action.intent is not None, board.action
         assert self.do(board.action.intent) is None

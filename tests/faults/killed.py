@@ -105,8 +105,8 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
 
     tell()
     maker = Maker(driver, tell)
-    in_hand = [each for each in SCENARIOS if shop.run and each.name == shop.run.build.name]
-    for scenario in [*in_hand, *chance.sample(SCENARIOS, len(SCENARIOS))]:
+    current = [each for each in SCENARIOS if shop.run and each.name == shop.run.build.name]
+    for scenario in [*current, *chance.sample(SCENARIOS, len(SCENARIOS))]:
         if shop.run is None or scenario.name != shop.run.build.name:
             maker.open(scenario.name)
             tell()

@@ -249,7 +249,7 @@ def test_an_open_time_warns_before_its_end_in_the_card_s_own_place(start: Callab
     maker.open("Kitchen stool")
     for step in ("dry fit", "spread"):
         maker.app.act(Do(FRAME, step, "Tested: ready"))
-    maker.app.take(FRAME)
+    maker.app.open_item(FRAME)
     maker.driver.run_for(7.5 * 60, 5.0)
     sounds = maker.app.sounds
     sounds.wait()

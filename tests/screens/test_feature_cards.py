@@ -80,7 +80,7 @@ def open_frame(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Pa
 def at(maker: Maker, key: str, step: str) -> Guide:
     guide = Guide(maker.app, maker.driver)
     guide.work(key, until=step)
-    guide.hold(key)
+    guide.open_item(key)
     guide.let_work()
     maker.driver.run_for(0.4, 0.1)
     return guide

@@ -167,7 +167,7 @@ def test_the_lights_are_turned_down_while_it_shows(open_build: Open) -> None:
 def test_a_glue_up_shows_what_is_here_and_what_is_missing(theme: str, open_build: Open) -> None:
     maker = open_build(Look("1920x1200", theme), "Kitchen stool")
     Guide(maker.app, maker.driver).work("leg:1")
-    maker.app.take("frame:1")
+    maker.app.open_item("frame:1")
     maker.driver.run_for(0.4, 0.1)
     maker.driver.tap(maker.driver.find_text("Picture"))
     shown = cover(maker)
@@ -213,6 +213,6 @@ def test_without_places_there_is_no_door(open_build: Open) -> None:
     maker.driver.tap_text("This piece")
     assert "Where it goes" not in [button.text for button in maker.driver.find(BigButton)]
     maker.driver.tap_text("Back")
-    maker.app.take("frame:1")
+    maker.app.open_item("frame:1")
     maker.driver.run_for(0.4, 0.1)
     assert not [each for each in maker.driver.find(SmallButton, text="Picture") if walk.in_view(each)]

@@ -66,8 +66,8 @@ def cards(maker: Maker, build: str, only: tuple[str, ...] = ()) -> Iterator[tupl
                 for before in other.route[: [each.id for each in other.route].index(step.id)]:
                     if not shop.state.is_done(shop.run, other, before.id):
                         assert shop.do(Do(other.key, before.id)) is None
-            maker.app.stand_at(step.station)
-            maker.app.hold(item.key, step.id)
+            maker.app.move_to_station(step.station)
+            maker.app.show_item(item.key, step.id)
             maker.driver.run_for(0.6, 0.2)
             yield item, step
 

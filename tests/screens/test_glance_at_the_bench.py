@@ -76,11 +76,11 @@ def work(maker: Maker, key: str, until: str) -> None:
 def test_a_glue_up_from_the_dry_fit_to_its_check(maker: Maker) -> None:
     maker.open("Doorstep planter")
     wrong = []
-    maker.app.hold("ring:1")
+    maker.app.show_item("ring:1")
     wrong += faults(maker, "nothing cut yet")
     for step in ("dry fit", "spread", "clamp", "unclamp"):
         work(maker, "ring:1", step)
-        maker.app.hold("ring:1")
+        maker.app.show_item("ring:1")
         wrong += faults(maker, step)
     maker.go("clocks")
     wrong += faults(maker, "clocks")
@@ -94,7 +94,7 @@ def test_a_glue_up_from_the_dry_fit_to_its_check(maker: Maker) -> None:
     maker.driver.jump(3 * 86400)
     maker.driver.run_for(2.0, 0.5)
     maker.answer_alarm()
-    maker.app.hold("ring:1")
+    maker.app.show_item("ring:1")
     wrong += faults(maker, "ready to check")
     assert not wrong, "\n".join(wrong)
 
@@ -120,16 +120,16 @@ def test_sanding_says_its_grit_and_a_coat_what_it_is(maker: Maker) -> None:
     slat = maker.app.shop.run.items["slat:1"]
     sanding = next(step for step in slat.route if step.station == "sanding")
     work(maker, "slat:1", sanding.id)
-    maker.app.stand_at("sanding")
-    maker.app.hold("slat:1", sanding.id)
+    maker.app.move_to_station("sanding")
+    maker.app.show_item("slat:1", sanding.id)
     wrong = list(faults(maker, "sanding"))
     assert str(sanding.grit) in [each.text for each in glance.headlines(maker.app.root)]
     maker.open("Kitchen stool")
     stool = next(item for item in maker.app.shop.run.items.values() if any(step.coat for step in item.route))
     coat = next(step for step in stool.route if step.coat)
     work(maker, stool.key, coat.id)
-    maker.app.stand_at(coat.station)
-    maker.app.hold(stool.key)
+    maker.app.move_to_station(coat.station)
+    maker.app.show_item(stool.key)
     wrong += faults(maker, "a coat")
     maker.go("builds")
     wrong += [

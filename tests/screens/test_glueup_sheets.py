@@ -41,7 +41,7 @@ def maker(request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_t
         for step in piece.route:
             assert maker.app.shop.do(Do(piece.key, step.id)) is None
     maker.app.act(Do(STAND, "dry fit"))
-    maker.app.take(STAND)
+    maker.app.open_item(STAND)
     maker.driver.run_for(0.4, 0.1)
     return maker
 

@@ -27,7 +27,7 @@ SMALL = (Look("800x480", "shop"), Look("800x1280", hand="left"))
 @pytest.mark.parametrize("look", SMALL, ids=lambda look: look.name.replace(" ", "-"))
 def test_a_ring_is_laid_down_part_by_part(look: Look, open_build: Open) -> None:
     maker = open_build(look, "Doorstep planter")
-    maker.app.take("ring:1")
+    maker.app.open_item("ring:1")
     maker.driver.run_for(0.4, 0.1)
     maker.driver.tap(maker.driver.find_text("Picture"))
     shown = cover(maker)
@@ -61,7 +61,7 @@ def test_the_builds_show_the_furniture_as_far_as_it_is(look: Look, open_build: O
     guide = Guide(maker.app, maker.driver)
     for key in ("leg:1", "rail:1"):
         guide.work(key)
-    maker.app.take("stretcher:1")
+    maker.app.open_item("stretcher:1")
     maker.app.go("builds")
     for _ in range(2):
         maker.driver.run_for(0.4, 0.1)

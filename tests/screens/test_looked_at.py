@@ -71,7 +71,7 @@ def test_a_build_file_with_a_slip_says_which_line_to_mend(maker: Maker) -> None:
 def test_where_nothing_is_ready_one_tap_leads_to_the_station_with_most_to_do(maker: Maker) -> None:
     maker.open("Hall bench")
     maker.driver.run_for(0.4, 0.1)
-    maker.app.stand_at("finishing")
+    maker.app.move_to_station("finishing")
     maker.driver.run_for(0.4, 0.1)
     maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Go to the saw"))
     assert maker.app.station == "saw"

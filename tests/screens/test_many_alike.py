@@ -29,7 +29,7 @@ def open_cot(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
         app = app_with(look, tmp_path, StoryClock(hand_time), **{"first steps": "seen"})
         maker = Maker(run_app(app, (width, height), dpi))
         maker.open("Cot")
-        maker.app.hold("slat:1", "cut")
+        maker.app.show_item("slat:1", "cut")
         settle(maker)
         return maker
 

@@ -45,7 +45,7 @@ def clamp_frames(maker: Maker) -> None:
 
 def test_clocks_of_another_build_leave_the_card_its_room(maker: Maker) -> None:
     maker.open("Hall bench")
-    maker.app.stand_at("saw")
+    maker.app.move_to_station("saw")
     maker.driver.run_for(0.4, 0.1)
     without = room(maker)
     maker.open("Kitchen stool")

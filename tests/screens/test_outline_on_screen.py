@@ -40,7 +40,7 @@ def until_sawn(maker: Maker) -> None:
     """The seat, glued and trimmed; sawing its outline is next."""
     guide = Guide(maker.app, maker.driver)
     guide.work("seat:1", until="shape")
-    guide.hold("seat:1")
+    guide.open_item("seat:1")
     guide.let_work()
 
 

@@ -29,12 +29,12 @@ def test_screws_are_listed_and_claimed(
     for piece in maker.app.shop.run.pieces:
         for step in piece.route:
             assert maker.app.shop.do(Do(piece.key, step.id)) is None
-    maker.app.take("board:1")
+    maker.app.open_item("board:1")
     maker.driver.run_for(0.4, 0.1)
     assert not maker.driver.judge(*walk.ALL_RULES)
     for step in ("dry fit", "spread", "clamp"):
         maker.app.act(Do("shelf:1", step, "Tested: ready"))
-    maker.app.take("shelf:1")
+    maker.app.open_item("shelf:1")
     maker.driver.run_for(0.4, 0.1)
     assert not maker.driver.judge(*walk.ALL_RULES)
     assert maker.card().action.text == "Screws are in Shelf"

@@ -33,18 +33,18 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
     file.write_text(text.replace('name = "Kitchen stool"', f'name = "{OTHER}"'), encoding="utf-8")
     maker = Maker(run_app(new_app(tmp_path, hand_time), (1280, 800), 149.0))
     maker.open(OTHER)
-    maker.app.act(Do("leg:1", "cut", run=in_hand(maker)))
+    maker.app.act(Do("leg:1", "cut", run=open_run(maker)))
     for step in ("dry fit", "spread", "clamp"):
-        maker.app.act(Do("frame:1", step, "Tested: ready", run=in_hand(maker)))
+        maker.app.act(Do("frame:1", step, "Tested: ready", run=open_run(maker)))
     maker.open("Kitchen stool")
-    maker.app.act(Do("leg:1", "cut", run=in_hand(maker)))
-    maker.app.take("leg:1")
+    maker.app.act(Do("leg:1", "cut", run=open_run(maker)))
+    maker.app.open_item("leg:1")
     maker.driver.run_for(0.4, 0.1)
     yield maker
     assert not (tmp_path / "errors.log").exists(), (tmp_path / "errors.log").read_text()
 
 
-def in_hand(maker: Maker) -> str:
+def open_run(maker: Maker) -> str:
     return str(maker.app.shop.run.name)
 
 
@@ -101,7 +101,7 @@ def test_a_measure_is_not_written_into_the_build_whose_label_was_scanned(maker: 
         maker.driver.run_for(0.4, 0.1)
         maker.driver.tap(next(b for b in panel.walk() if isinstance(b, BigButton)))
     maker.driver.run_for(0.4, 0.1)
-    if in_hand(maker) == f"{OTHER}#1":
+    if open_run(maker) == f"{OTHER}#1":
         assert not maker.driver.find(TapeSheet)
     else:
         maker.app.open_build(maker.app.shop.library.file_of(f"{OTHER}#1").path)
@@ -113,7 +113,7 @@ def test_a_measure_is_not_written_into_the_build_whose_label_was_scanned(maker: 
 
 
 def test_a_tap_that_was_made_for_another_build_is_refused_in_words(maker: Maker) -> None:
-    made_for = in_hand(maker)
+    made_for = open_run(maker)
     maker.open(OTHER)
     before = len(maker.app.shop.entries())
     maker.app.act(Note("leg:1", "a knot", run=made_for))
@@ -124,7 +124,7 @@ def test_a_tap_that_was_made_for_another_build_is_refused_in_words(maker: Maker)
 def test_nothing_of_one_build_lies_over_another(maker: Maker) -> None:
     for option in ("Add a note", "Swap places", "Set aside", "Record a size"):
         maker.app.open_build(maker.app.shop.library.file_of("Kitchen stool#1").path)
-        maker.app.take("leg:1")
+        maker.app.open_item("leg:1")
         maker.driver.run_for(0.4, 0.1)
         offer(maker, option)
         assert maker.driver.find(Overlay), option

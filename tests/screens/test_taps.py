@@ -31,7 +31,7 @@ class Counted:
         for item in maker.app.shop.run.pieces:
             for step in item.route if item.id != "side" else ():
                 assert maker.app.shop.do(Do(item.key, step.id)) is None
-        maker.app.hold("")
+        maker.app.show_item("")
         self.before = maker.driver._count
 
     @property

@@ -196,7 +196,7 @@ def cut_from(floor: Floor, key: str) -> str | None:
     return None if tick is None else tick.done.board
 
 
-def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
+def boards_at_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
     """What is left of every board in the shop: those of the current plan (`saws`), the rack, the offcuts put there.
 
     Everything that was cut from them is excluded, including spoiled pieces, and so are offcuts with their own names.

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build
 from tracker.floor.boards import blanks_of, followed, key_of, laid_out
-from tracker.floor.cut_progress import AtTheSaw, Away, all_at_the_saw, cut_from, in_hand
+from tracker.floor.cut_progress import AtTheSaw, Away, all_at_the_saw, boards_at_hand, cut_from
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -98,7 +98,7 @@ def again(floor: Floor) -> Again:
         for piece in saw.left.pieces
     }
     return Again(
-        left=tuple(in_hand(floor, saws)),
+        left=tuple(boards_at_hand(floor, saws)),
         done=done,
         previous=previous,
         shared=frozenset(saw.board.key for saw in saws if saw.shared),

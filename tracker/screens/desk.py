@@ -14,11 +14,11 @@ from msgspec import Struct
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action
 from tracker.floor.floor import Floor
+from tracker.screens.current_item import CurrentItem
 from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.device.worker import Worker
-from tracker.screens.in_hand import InHand
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
@@ -59,7 +59,7 @@ class Desk(Protocol):
     """The screen that shows the window, with its resolution."""
     station: Station
     """Where the tablet is."""
-    in_hand: InHand
+    current_item: CurrentItem
     """What a tap on the card's buttons does."""
     item_key: str
     """The key of the item on the card."""
@@ -86,19 +86,19 @@ class Desk(Protocol):
     def go(self, place: str) -> None:
         """Show a place; without a build only one that needs none."""
 
-    def hold(self, key: str, step: str = "") -> None:
+    def show_item(self, key: str, step: str = "") -> None:
         """Put an item on the card, here. `step`: which of a piece's two ends is trimmed first."""
 
-    def put_in_hand(self, key: str) -> None:
+    def remember_item(self, key: str) -> None:
         """Remember the item on the card, also across a restart; nothing is drawn."""
 
-    def take(self, key: str) -> None:
+    def open_item(self, key: str) -> None:
         """Show the card of an item, in the place where it belongs."""
 
-    def take_from(self, run: str, key: str) -> None:
+    def open_item_of_run(self, run: str, key: str) -> None:
         """Show the card of an item of any build, or say why it no longer has one."""
 
-    def stand_at(self, station: str) -> None:
+    def move_to_station(self, station: str) -> None:
         """Move the tablet to a station, and show what can be done there."""
 
     def choose_station(self) -> None:

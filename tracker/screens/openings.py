@@ -60,27 +60,27 @@ class Openings:
         self._opened()
         then()
 
-    def take_from(self, run: str, key: str) -> None:
+    def open_item_of_run(self, run: str, key: str) -> None:
         """Show the card of an item of any build, or say why it no longer has one."""
         shop = self._desk.shop
         if shop.run is not None and shop.run.name == run:
-            self._take_if_there(key)
+            self._open_if_there(key)
         elif unread := shop.known.unread([run]):
-            self._desk.learn(unread, lambda: self._take_from_read(run, key))
+            self._desk.learn(unread, lambda: self._open_item_read(run, key))
         else:
-            self._take_from_read(run, key)
+            self._open_item_read(run, key)
 
-    def _take_from_read(self, run: str, key: str) -> None:
+    def _open_item_read(self, run: str, key: str) -> None:
         known = self._desk.shop.known
         path = known.path(run)
         if path is None:
             self._desk.notify(self.lost(known.run(run).build.name, run), "build")
         else:
-            self.open(path, lambda: self._take_if_there(key))
+            self.open(path, lambda: self._open_if_there(key))
 
-    def _take_if_there(self, key: str) -> None:
+    def _open_if_there(self, key: str) -> None:
         if key in self._desk.floor().run.items:
-            self._desk.take(key)
+            self._desk.open_item(key)
         else:
             self._desk.notify(say("The build file was revised, and this is no longer in it."), "build")
 

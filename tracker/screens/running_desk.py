@@ -21,12 +21,12 @@ from tracker.cards.words import inside
 from tracker.design.problems import Problem
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
+from tracker.screens.current_item import CurrentItem
 from tracker.screens.desk import Notice, Reason
 from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.device.worker import Worker, on_next_frame
-from tracker.screens.in_hand import InHand
 from tracker.screens.lazy import class_named
 from tracker.screens.openings import Openings
 from tracker.screens.overlays.alarm import AlarmWatch
@@ -87,7 +87,7 @@ class RunningDesk(App):
         self.guard = GhostGuard()
         self.sounds = Sounds(shop.home / "sounds", shop.settings)
         self.watch = AlarmWatch(self)
-        self.in_hand = InHand(self)
+        self.current_item = CurrentItem(self)
         self._openings = Openings(self, self._take_up, self._opened)
         self._scans = Scans(self, self._openings.lost)
         self._run = shop.run.name if shop.run else ""
@@ -168,7 +168,7 @@ class RunningDesk(App):
     def redraw(self) -> None:
         """The shop has changed. A sheet of a run that is no longer current closes, because its question is about that
         run."""
-        if self.in_hand.busy:
+        if self.current_item.busy:
             return  # what a tick or an undo changes is drawn once the next piece is current
         run = self.shop.run.name if self.shop.run else ""
         if run != self._run:
@@ -212,24 +212,24 @@ class RunningDesk(App):
         library = self.shop.library
         self.worker.submit(lambda: library.learn(paths), lambda _: then())
 
-    def hold(self, key: str, step: str = "") -> None:
+    def show_item(self, key: str, step: str = "") -> None:
         """Put an item on the card, here. `step`: which of a piece's two ends is trimmed first."""
-        self.in_hand.choose(key, step)
+        self.current_item.choose(key, step)
         self.root.draw()
 
-    def put_in_hand(self, key: str) -> None:
+    def remember_item(self, key: str) -> None:
         """Remember the item on the card, also across a restart; nothing is drawn."""
         self._remember(item_key=key)
 
-    def take(self, key: str) -> None:
+    def open_item(self, key: str) -> None:
         """Show the card of an item, in the place where it belongs."""
         item = self.floor().item(key)
         if item.kind == "assembly":
             self._remember(assembly=key)
-            self.in_hand.choose(key)
+            self.current_item.choose(key)
             self.go("glueup")
         else:
-            self.in_hand.choose(key)
+            self.current_item.choose(key)
             self.go("station")
 
     def act(self, intent: Intent) -> None:
@@ -252,8 +252,8 @@ class RunningDesk(App):
     def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
         self._notify_result(self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None)))
 
-    def take_from(self, run: str, key: str) -> None:
-        self._openings.take_from(run, key)
+    def open_item_of_run(self, run: str, key: str) -> None:
+        self._openings.open_item_of_run(run, key)
 
     def restore(self, backup: Path) -> str:
         """Replace the record by a backup; returns a sentence about the result."""
@@ -289,7 +289,7 @@ class RunningDesk(App):
     def set(self, name: str, value: str) -> None:
         """Change a setting of this tablet, and apply it at once."""
         if name == "station":
-            self.stand_at(value)
+            self.move_to_station(value)
             self.go("settings")
             return
         self.shop.settings[name] = value
@@ -304,16 +304,16 @@ class RunningDesk(App):
             Option(key=name, text=word, sub_text=say("{counts} ready", counts=counts[name]) if counts.get(name) else "")
             for name, word in STATION_WORDS.items()
         ]
-        self.ask(say("Where is the tablet now?"), options, self.stand_at)
+        self.ask(say("Where is the tablet now?"), options, self.move_to_station)
 
     def scanned(self, text: str) -> None:
         self._scans.carry_out(text)
 
-    def stand_at(self, station: str) -> None:
+    def move_to_station(self, station: str) -> None:
         """Move the tablet to a station, and show what can be done there."""
         self.station = station
         self.shop.settings["station"] = station
-        self.in_hand.choose("")
+        self.current_item.choose("")
         self.go("station")
 
     def _remember(self, **keys: str) -> None:

@@ -68,7 +68,7 @@ class Scans:
         match answer:
             case ShowItem(key):
                 self._desk.notify("", "scanned")
-                self._desk.take(key)
+                self._desk.open_item(key)
             case CheckedIn():
                 self._check_in(answer)
             case NotCheckedIn(message):

@@ -16,7 +16,7 @@ from tracker.work.decide.intents import Do, SetAir
 def glue_up(guide: Guide) -> Iterator[str]:
     """The planter's ring, from dry fit to the last check; yields the name of what is on the screen."""
     guide.work("ring:1", until="spread")
-    guide.hold("ring:1")
+    guide.open_item("ring:1")
     yield "08a a glue-up in hand"
     yield from _picture(guide)
     guide.tap_kind(CardTile, sheet="checks")
@@ -94,11 +94,11 @@ def _clocks(guide: Guide) -> Iterator[str]:
 
 
 def _proofs(guide: Guide) -> Iterator[str]:
-    guide.hold("ring:1")
+    guide.open_item("ring:1")
     guide.app.act(Do("ring:1", "unclamp", "Tested: ready", run=guide.run))
     guide.wait(90_000)
     _answer(guide)
-    guide.hold("ring:1")
+    guide.open_item("ring:1")
     yield "10b ready to prove"
     guide.tap_button()
     yield "10c what it must stand up to"
@@ -119,14 +119,14 @@ def finish_and_prove(guide: Guide) -> Iterator[str]:
     app = guide.app
     guide.work("base:1", until="spread")
     app.act(SetAir(6.0, 71.0, run=guide.run))
-    guide.hold("base:1")
+    guide.open_item("base:1")
     yield "14a too cold for the glue"
     guide.tap_kind(CardTile, sheet="checks")
     yield "14b a line that says no"
     guide.leave_panel()
     app.act(SetAir(19.0, 55.0, run=guide.run))
     guide.work("stool:1", until="finish 1")
-    guide.hold("stool:1")
+    guide.open_item("stool:1")
     yield "14c a coat to put on"
     guide.tap_kind(CardTile, sheet="times")
     yield "14d times of a finish"
@@ -138,7 +138,7 @@ def finish_and_prove(guide: Guide) -> Iterator[str]:
     guide.wait(40 * 86_400)
     yield "14f more than one clock is over"
     _answer(guide)
-    guide.hold("stool:1")
+    guide.open_item("stool:1")
     guide.tap_kind(BigButton)
     guide.tap_kind(BigButton, 1)
     _type(guide, "80")
@@ -163,7 +163,7 @@ def _answer(guide: Guide) -> None:
 def outline_stops(guide: Guide) -> Iterator[str]:
     """The stool's seat, glued and trimmed: its outline and its template."""
     guide.work("seat:1", until="shape")
-    guide.hold("seat:1")
+    guide.open_item("seat:1")
     guide.let_work()
     yield "14s an outline to saw next"
     guide.tap_kind(SmallButton, text="Outline")

@@ -54,7 +54,7 @@ class Guide:
         self.let_work()  # files are read in the background
         self._tap(self.app.root.screen, ListRow, title=name)
 
-    def stand_at(self, station: str) -> None:
+    def move_to_station(self, station: str) -> None:
         """Move the tablet to a station."""
         self.go("station")
         self.go("station")
@@ -82,9 +82,9 @@ class Guide:
                 return
         raise LookupError(f"there is no {kind.__name__} {values} on the screen")
 
-    def hold(self, key: str) -> None:
+    def open_item(self, key: str) -> None:
         """Show a piece or an assembly on the card."""
-        self.app.take(key)
+        self.app.open_item(key)
         self.stage.run_for(0.4, 0.1)  # for a moment after a change of screen no touch counts
 
     def show_lay(self) -> None:

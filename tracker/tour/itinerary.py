@@ -21,10 +21,10 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "01 builds"
     guide.open("Doorstep planter")
     yield "02 queue and card at the saw"
-    guide.hold("side:1")
+    guide.open_item("side:1")
     guide.tap_button()
     yield "02a on to the next of the same setting"
-    guide.hold("side:1")
+    guide.open_item("side:1")
     yield "03 trimming a leaning side"
     guide.show_lay()
     yield "04 how it lies on the saw"
@@ -32,7 +32,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.go("station")
     yield "05 choosing a station"
     guide.leave_panel()
-    guide.hold("ring:1")
+    guide.open_item("ring:1")
     yield "06 what waits for what"
     guide.tap_button()
     yield "07 going ahead anyway"
@@ -53,7 +53,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "13 a code that is not ours"
     guide.open("Kitchen stool")
     guide.tap_button()
-    guide.hold("leg:1")
+    guide.open_item("leg:1")
     yield "14 stool leg"
     yield from piece_stops(guide)
     yield from outline_stops(guide)
@@ -63,7 +63,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield from boards(guide)
     yield from rough_wood(guide)
     guide.open("Hall bench")
-    guide.stand_at("Finishing")
+    guide.move_to_station("Finishing")
     yield "16 nothing ready here"
     yield from behind_more(guide)
     yield from odd_files(guide)

@@ -65,5 +65,5 @@ def _revised(guide: Guide) -> Iterator[str]:
     guide.open("Stool for the workshop")
     yield "33 what was revised"
     guide.tap_words("Use the new version")
-    guide.hold("leg:1")
+    guide.open_item("leg:1")
     yield "34 a piece made to the old version"

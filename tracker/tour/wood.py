@@ -100,16 +100,16 @@ def rough_wood(guide: Guide) -> Iterator[str]:
     yield "18e what the meter says of it"
     guide.leave_panel()
     guide.leave_panel()
-    guide.hold("panel:1")
+    guide.open_item("panel:1")
     do(guide, "panel:1", "cut", "joint")
     yield "18f a board to resaw"
     do(guide, "panel:1", "resaw")
     yield "18g leaves at rest"
-    guide.hold("slat:1")
+    guide.open_item("slat:1")
     yield "18h short pieces stay joined"
-    guide.hold("lid:1")
+    guide.open_item("lid:1")
     yield "18i a lid of two leaves"
-    guide.hold("chest:1")
+    guide.open_item("chest:1")
     guide.tap_kind(CardTile, sheet="wood")
     yield "18j what the wood of a chest does"
     guide.leave_panel()
@@ -130,4 +130,4 @@ def do(guide: Guide, key: str, *steps: str) -> None:
     """Do steps of an item, and show the item's card again."""
     for step in steps:
         guide.app.act(Do(key, step, run=guide.run))
-    guide.hold(key)
+    guide.open_item(key)

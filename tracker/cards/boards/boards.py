@@ -63,19 +63,19 @@ class BoardsCard(Struct, frozen=True, kw_only=True):
 
 
 def boards_card(
-    floor: Floor, answer: Answer | None, thinking: bool, in_hand: str, *, cheaper: bool = False
+    floor: Floor, answer: Answer | None, thinking: bool, current: str, *, cheaper: bool = False
 ) -> BoardsCard:
     """The boards in their present state: the proposal if there is one, otherwise the current plan.
 
     `cheaper`: of two proposals after a spoiled piece, show the one that costs less, not the one that changes less.
     """
     if isinstance(answer, BoardPlan):
-        return _first_plan(floor, answer, thinking, in_hand)
+        return _first_plan(floor, answer, thinking, current)
     if answer is not None:
-        return _new_plan(floor, answer, in_hand, cheaper)
+        return _new_plan(floor, answer, current, cheaper)
     boards = boards_of(floor, None)
     saws = all_at_the_saw(floor, boards)
-    mine = _chosen(saws, in_hand)
+    mine = _chosen(saws, current)
     done = sum(len(saw.gone) for saw in saws)
     count = sum(len(board.pieces) for board in boards)
     return BoardsCard(
@@ -93,11 +93,11 @@ def boards_of(floor: Floor, answer: Answer | None) -> tuple[CutBoard, ...]:
     return laid_out(answer) if isinstance(answer, BoardPlan) else followed(floor.run, floor.state)
 
 
-def _chosen(saws: list[AtTheSaw], in_hand: str) -> AtTheSaw | None:
+def _chosen(saws: list[AtTheSaw], current: str) -> AtTheSaw | None:
     """The current board, or the first one still to be cut."""
     open_ones = [saw for saw in saws if not saw.finished]
     first = next(iter(open_ones or saws), None)
-    return next((saw for saw in saws if saw.board.key == in_hand), first)
+    return next((saw for saw in saws if saw.board.key == current), first)
 
 
 # -- the list ----------------------------------------------------------------------------------------------------------
@@ -143,10 +143,10 @@ def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
 # -- a plan that isn't in use yet -------------------------------------------------------------------------------------
 
 
-def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, in_hand: str) -> BoardsCard:
+def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, current: str) -> BoardsCard:
     boards = laid_out(plan)
     saws, said = all_at_the_saw(floor, boards), plan_words(floor, plan, thinking)
-    mine = _chosen(saws, in_hand)
+    mine = _chosen(saws, current)
     keep = _keep(floor, boards, say("as good as it is now") if thinking and not plan.proved else "")
     standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods}
     return BoardsCard(
@@ -157,11 +157,11 @@ def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, in_hand: str) -> 
     )
 
 
-def _new_plan(floor: Floor, proposal: Proposal, in_hand: str, cheaper: bool) -> BoardsCard:
+def _new_plan(floor: Floor, proposal: Proposal, current: str, cheaper: bool) -> BoardsCard:
     answer = proposal.chosen(cheaper)
     boards = to_follow(floor, answer)
     saws, said = all_at_the_saw(floor, boards), _change_words(floor, answer)
-    mine = _chosen(saws, in_hand)
+    mine = _chosen(saws, current)
     two = proposal.calm is not None and proposal.cheap is not None
     return BoardsCard(
         groups=tuple(_groups(floor, saws)),

@@ -88,9 +88,9 @@ def lost_words(name: str, was_at: str, folder: str) -> str:
     )
 
 
-def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:
+def told_apart(rows: Sequence[BuildRow], current: str = "") -> tuple[BuildRow, ...]:
     """Rows with the same title show their file first, and its folder where the file names are equal too: they are in
-    two places, and only one of them is in use. `in_hand` is the path of that one."""
+    two places, and only one of them is in use. `current` is the path of that one."""
     titles = Counter(row.title for row in rows)
     files = Counter((row.title, _ends(row)[-1]) for row in rows)
     result = []
@@ -98,7 +98,7 @@ def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, .
         if titles[row.title] > 1:
             *folder, name = _ends(row)
             place = name if files[row.title, name] == 1 else "/".join((*folder, name))
-            said = say("open now, {row}", row=row.said) if row.path == in_hand else row.said
+            said = say("open now, {row}", row=row.said) if row.path == current else row.said
             row = replace(row, said=f"{place}: {said}")
         result.append(row)
     return tuple(result)

@@ -105,7 +105,7 @@ def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
     )
 
 
-def build_in_place(floor: Floor, in_hand: str = "") -> FurnitureCard | None:
+def build_in_place(floor: Floor, current: str = "") -> FurnitureCard | None:
     """A build in its present state: wood for the pieces that are made, outlines for the others, blue for the current
     piece.
 
@@ -117,19 +117,19 @@ def build_in_place(floor: Floor, in_hand: str = "") -> FurnitureCard | None:
         return None
     inside = {whole.key: dict(_now(floor, whole, whole)) for whole in wholes}
     unmade = [whole for whole in wholes if not _all_made(floor, inside[whole.key])]
-    holding = [whole for whole in wholes if in_hand in inside[whole.key].values()]
+    holding = [whole for whole in wholes if current in inside[whole.key].values()]
     whole = next(iter((*holding, *unmade, *wholes)))
     places = inside[whole.key]
     made = {place for place, now in places.items() if _is_made(floor, floor.item(now))}
-    missing = [floor.item(now).short for place, now in places.items() if place not in made and now != in_hand]
+    missing = [floor.item(now).short for place, now in places.items() if place not in made and now != current]
     count = say_many("{number} of {count} piece made", "{number} of {count} pieces made", len(places), number=len(made))
-    blue = say("Blue is the piece in hand.") if in_hand in places.values() else ""
+    blue = say("Blue is the piece in hand.") if current in places.values() else ""
     still = _missing_words(missing, say("still to make")) if missing else ""
     return FurnitureCard(
         title=f"{brief(whole.title)}: {count}",
         said=" ".join(filter(None, (blue, still))) or say("All its pieces are made."),
         assembly=item_numbered(whole),
-        here=frozenset(item_numbered(floor.item(place)) for place, now in places.items() if now == in_hand),
+        here=frozenset(item_numbered(floor.item(place)) for place, now in places.items() if now == current),
         done=frozenset(item_numbered(floor.item(place)) for place in made),
     )
 

@@ -53,11 +53,11 @@ def made(
 
 
 def made_build(
-    floor: Floor, in_hand: str, turns: int, space: tuple[float, float, float], *, apart: bool
+    floor: Floor, current: str, turns: int, space: tuple[float, float, float], *, apart: bool
 ) -> Made | None:  # fmt: skip
-    """A whole build in its present state; None for a build without places. `in_hand` is the key of the current
+    """A whole build in its present state; None for a build without places. `current` is the key of the current
     piece."""
-    card = build_in_place(floor, in_hand)
+    card = build_in_place(floor, current)
     return None if card is None else _drawn(floor, card, turns, space, apart)
 
 

@@ -56,13 +56,13 @@ class FurnitureTile(WithLooks, Tappable, Plate):
             self.there, drawing.meshes = False, ()
             return
         self._asked += 1
-        asked, floor, in_hand = self._asked, desk.floor(), desk.item_key
+        asked, floor, current = self._asked, desk.floor(), desk.item_key
         space = (max(drawing.width, 1.0), max(drawing.height, 1.0), drawing.mm)
 
         def job() -> Made | None:
             from tracker.screens.drawing.furniture_made import made_build
 
-            return made_build(floor, in_hand, 0, space, apart=False)
+            return made_build(floor, current, 0, space, apart=False)
 
         desk.worker.submit(job, lambda made: self._show(asked, made))
 

@@ -111,7 +111,7 @@ class AlarmWatch:
             self._desk.answer(each.run, each)
         self.look()
         if how == "take":
-            self._desk.take_from(card.run, card.key)
+            self._desk.open_item_of_run(card.run, card.key)
 
     def close(self) -> None:
         """The app is closing; that answers nothing."""

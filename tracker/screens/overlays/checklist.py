@@ -115,7 +115,7 @@ class PartsCover(Cover):
             desk.act(CheckIn(self.key, key, run=self.run))
         else:
             self.close()
-            desk.take(key)
+            desk.open_item(key)
 
     def all_here(self) -> None:
         """A person has seen all parts, without scanning; or takes that back."""

@@ -113,8 +113,8 @@ class FirstSteps(Overlay):
         if piece is None:
             desk.notify(say("Open a build with a piece in it first."), "build")
             return
-        desk.stand_at("saw")
-        desk.take(piece.key)
+        desk.move_to_station("saw")
+        desk.open_item(piece.key)
         steps = cls()
         steps.open_on(desk.root)
         desk.shop.settings["first steps"] = "seen"

@@ -51,14 +51,14 @@ class PictureCover(Cover):
             return
         self._asked += 1
         asked, floor, key, turns, apart = self._asked, the_desk().floor(), self.key, int(self.turns), self.apart
-        laid, in_hand = int(self.laid), the_desk().item_key
+        laid, current = int(self.laid), the_desk().item_key
         space = (drawing.width, drawing.height, drawing.mm)
 
         def job() -> Made | None:
             from tracker.screens.drawing.furniture_made import made, made_build
 
             if not key:
-                return made_build(floor, in_hand, turns, space, apart=apart)
+                return made_build(floor, current, turns, space, apart=apart)
             return made(floor, key, turns, space, apart=apart, laid=laid)
 
         the_desk().worker.submit(job, lambda made: self._show(asked, made))

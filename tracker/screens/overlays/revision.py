@@ -35,6 +35,6 @@ class RevisionSheet(Overlay):
         """A piece was tapped: show the card of the piece if the build is already open."""
         if key and not self.asks:
             self.close()
-            the_desk().take(key)
+            the_desk().open_item(key)
 
     def on_take(self) -> None: ...

@@ -28,7 +28,7 @@ class WorkSheet(Cover):
         """A row was tapped, or a piece of a strip."""
         self.close()
         item, step = key if isinstance(key, tuple) else (key, "")
-        the_desk().hold(item, step)
+        the_desk().show_item(item, step)
 
 
 def queue_rows(floor: Floor, queue: QueueCard) -> list[RowView]:

@@ -39,7 +39,7 @@ class BuildsScreen(CardScreen):
 
     def draw(self) -> None:
         shop = the_desk().shop
-        in_hand = shop.settings.get("build file")
+        current = shop.settings.get("build file")
         paths = shop.library.paths()
         rows = [self._row(path) for path in paths]
         if None in rows:
@@ -49,9 +49,9 @@ class BuildsScreen(CardScreen):
             for each in shop.known.lost()
         ]
         shown = (row or unread_row(str(path), path.name) for row, path in zip(rows, paths, strict=True))
-        self.card = told_apart([*lost, *shown], in_hand or "")
+        self.card = told_apart([*lost, *shown], current or "")
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
-        self.ids.list.selected = in_hand
+        self.ids.list.selected = current
         self.next_words = "" if shop.run else say("Tap a build to work on it.")
         self.ids.furniture.refresh()
         self.where = say("Your own build files go into the folder {path}", path=shown_path(shop.library.folder))

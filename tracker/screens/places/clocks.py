@@ -59,7 +59,7 @@ class ClockRow(BoxLayout):
         if self.view.answer is not None:
             the_desk().answer(self.view.run, self.view.answer)
         else:
-            the_desk().take_from(self.view.run, self.view.key)
+            the_desk().open_item_of_run(self.view.run, self.view.key)
 
 
 class ClocksScreen(CardScreen):

@@ -195,7 +195,7 @@ class AssemblyView(CardView):
 
     def undo(self) -> None:
         """Undo the last thing done to this assembly."""
-        the_desk().in_hand.undo(self.card.undo)
+        the_desk().current_item.undo(self.card.undo)
 
 
 class GlueupScreen(CardScreen):
@@ -218,7 +218,7 @@ class GlueupScreen(CardScreen):
 
     def choose(self, key: str) -> None:
         """An assembly was tapped."""
-        the_desk().take(key)
+        the_desk().open_item(key)
 
     @property
     def assembly_scanned_into(self) -> str:

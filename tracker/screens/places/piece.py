@@ -199,11 +199,11 @@ class PieceView(CardView):
         """The large button was tapped: tick the step, or go where it leads."""
         action = self.card.action
         if action.intent is not None:
-            the_desk().in_hand.tick(action.intent)
+            the_desk().current_item.tick(action.intent)
         elif action.go is not None and action.go.to == "options":
             self.show_more()
         elif action.go is not None:
-            the_desk().in_hand.go_on(action.go)
+            the_desk().current_item.go_on(action.go)
 
     def go_ahead(self) -> None:
         """The large button was tapped though something is in the way."""
@@ -211,7 +211,7 @@ class PieceView(CardView):
 
     def undo(self) -> None:
         """Undo the last thing done to this piece."""
-        the_desk().in_hand.undo(self.card.undo)
+        the_desk().current_item.undo(self.card.undo)
 
     def show_more(self) -> None:
         """Offer everything else that can be done with this piece."""

@@ -66,7 +66,7 @@ class StationScreen(CardScreen):
         floor = desk.floor()
         queue = queue_card(floor, desk.station)
         self.card = queue
-        key, chosen = (desk.item_key, desk.in_hand.chosen) if desk.item_key in floor.run.items else _first(queue)
+        key, chosen = (desk.item_key, desk.current_item.chosen) if desk.item_key in floor.run.items else _first(queue)
         self._together, all_text, strip = None, "", None
         if not key:
             self._view(EmptyView).card = queue
@@ -99,10 +99,12 @@ class StationScreen(CardScreen):
         """The card of a piece, with a button that names what comes next; the step that it ticks, and whether it may."""
         desk = the_desk()
         step = chosen_step(floor, item, chosen)
-        ticked = desk.in_hand.ticked == item.key
+        ticked = desk.current_item.ticked == item.key
         action = action_here(floor, item, step, desk.station, ticked=ticked)
         card = replace(
-            piece_card(floor, item.key, chosen), action=action, undo=undo_here(floor, item, moved=desk.in_hand.moved)
+            piece_card(floor, item.key, chosen),
+            action=action,
+            undo=undo_here(floor, item, moved=desk.current_item.moved),
         )
         self._view(PieceView).card = card
         return step, action.ready
@@ -127,7 +129,7 @@ class StationScreen(CardScreen):
             self.tick_all()
             return
         item, step = key if isinstance(key, tuple) else (key, "")
-        the_desk().hold(item, step)
+        the_desk().show_item(item, step)
 
     def show_list(self) -> None:
         """Show everything that can be done here, over the screen."""
@@ -136,7 +138,7 @@ class StationScreen(CardScreen):
     def tick_all(self) -> None:
         """Tick the rest of the current batch."""
         if self._together is not None:
-            the_desk().in_hand.tick(self._together)
+            the_desk().current_item.tick(self._together)
 
 
 def _first(queue: QueueCard) -> tuple[str, str]:

@@ -19,13 +19,13 @@ class PieceDesk(Protocol):
     def floor(self) -> Floor: ...
     def do(self, intent: Intent) -> bool: ...
     def redraw(self) -> None: ...
-    def put_in_hand(self, key: str) -> None: ...
-    def stand_at(self, station: str) -> None: ...
-    def take(self, key: str) -> None: ...
-    def hold(self, key: str) -> None: ...
+    def remember_item(self, key: str) -> None: ...
+    def move_to_station(self, station: str) -> None: ...
+    def open_item(self, key: str) -> None: ...
+    def show_item(self, key: str) -> None: ...
 
 
-class InHand:
+class CurrentItem:
     """How the piece on the card got there, and what a tap on its buttons does."""
 
     def __init__(self, desk: PieceDesk) -> None:
@@ -45,7 +45,7 @@ class InHand:
 
     def _put(self, key: str, step: str = "", *, moved: bool = False, ticked: str = "") -> None:
         self.chosen, self.moved, self.ticked = step, moved, ticked
-        self._desk.put_in_hand(key)
+        self._desk.remember_item(key)
 
     def tick(self, intent: Do | DoTogether) -> None:
         """Carry out a tap on a piece at this station, and go on to the next one of the same setting."""
@@ -80,8 +80,8 @@ class InHand:
     def go_on(self, go: Go) -> None:
         """Go where the large button leads when it ticks nothing."""
         if go.to == "station":
-            self._desk.stand_at(go.key)
+            self._desk.move_to_station(go.key)
         elif go.to == "assembly":
-            self._desk.take(go.key)
+            self._desk.open_item(go.key)
         else:
-            self._desk.hold(go.key)
+            self._desk.show_item(go.key)
