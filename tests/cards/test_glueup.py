@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 from work.one_tablet import Bench
 
+from tracker.cards.cautions import FUMES, RAGS, finish_caution
 from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import clock_question, clocks_card, most_urgent_first
 from tracker.cards.clocks.day import day_line
@@ -23,7 +24,6 @@ from tracker.cards.glueup.plugs import plugs_card
 from tracker.cards.glueup.prove import asked, lengths_words, prove, prove_card, tolerance, verdict
 from tracker.cards.glueup.times import overrule, times
 from tracker.cards.history import history_card
-from tracker.cards.words import FUMES, RAGS, finish_caution
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.measure import Span, inches, millimetres

@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
 from tracker.cards.boards.shopping import money, stock_size
-from tracker.cards.words import CAUTIONS, capital
+from tracker.cards.cautions import BLADE
+from tracker.cards.words import capital
 from tracker.floor.board_words import names_of
 from tracker.floor.boards import key_of, title_of
 from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
@@ -162,7 +163,7 @@ def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[Nam
     first = " ".join(_first(floor, each) for each in saw.first)
     hold = _hold(floor, cut) if cut is not None else ""
     said = " ".join(words for words in (first, _edge(floor, saw), _lane(floor, saw), hold) if words)
-    return f"{said} {CAUTIONS['saw'] if len(said) < ROOM else SHORT_CAUTION}".strip()
+    return f"{said} {BLADE if len(said) < ROOM else SHORT_CAUTION}".strip()
 
 
 def _edge(floor: Floor, saw: AtTheSaw) -> str:

@@ -6,10 +6,11 @@ from typing import Literal
 
 from msgspec import Struct
 
+from tracker.cards.cautions import finish_caution, step_caution
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
 from tracker.cards.piece.milled import together
-from tracker.cards.words import brief, capital, finish_caution, inside, step_caution
+from tracker.cards.words import brief, capital, inside
 from tracker.floor.board_words import names_of, place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left

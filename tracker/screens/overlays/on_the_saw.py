@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
+from tracker.cards.cautions import BLADE
 from tracker.cards.piece.drawing import Drawing
 from tracker.cards.piece.feature_view import FeatureView
 from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.piece import PieceCard
 from tracker.cards.piece.saw_view import SawView
-from tracker.cards.words import CAUTIONS
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.words import say
 
@@ -21,12 +21,12 @@ class LaySheet(Overlay):
     pages = ListProperty([])
     at = NumericProperty(0)
     """The index of the page that is shown."""
-    caution = StringProperty(CAUTIONS["saw"])
+    caution = StringProperty(BLADE)
 
     def on_card(self, *_: object) -> None:
         own = [self.card.picture] if self.card.picture else []
         self.pages = [*own, *self.card.views, *self.card.cuts, self.card.drawing]
-        self.caution = self.card.action.caution or CAUTIONS["saw"]
+        self.caution = self.card.action.caution or BLADE
         self.at = self.pages.index(self.card.shape) if self.card.shape in self.pages else 0
 
     def turn(self, by: int) -> None:

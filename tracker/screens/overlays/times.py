@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
+from tracker.cards.cautions import finish_caution
 from tracker.cards.glueup.air import HUMIDITY, air_card, temperature_entry, to_celsius
 from tracker.cards.glueup.times import FINISH, GLUE, TimeView, overrule, time_view, times
 from tracker.cards.keypad.number import NumberEntry
 from tracker.cards.keypad.span import UNITS, SpanEntry, doubt_of
-from tracker.cards.words import finish_caution
 from tracker.measure import Span
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover

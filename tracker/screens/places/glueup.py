@@ -7,8 +7,9 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 
+from tracker.cards.cautions import FUMES, RAGS
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
-from tracker.cards.words import FUMES, RAGS, capital
+from tracker.cards.words import capital
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named

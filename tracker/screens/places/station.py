@@ -8,12 +8,12 @@ from typing import Any
 from kivy.properties import BooleanProperty, StringProperty
 from msgspec.structs import replace
 
+from tracker.cards.cautions import BY_STATION
 from tracker.cards.piece.action import chosen_step
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.station.batch import Batch, Strip, action_here, batch_of, undo_here
 from tracker.cards.station.settings_of_work import THERE
 from tracker.cards.station.station import QueueCard, queue_card
-from tracker.cards.words import CAUTIONS
 from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
@@ -89,7 +89,7 @@ class StationScreen(CardScreen):
         bar, view = self.batch, self.ids.place.children[0]
         piece = isinstance(view, PieceView)
         shown = getattr(view.card, "action", None)
-        caution = (shown.caution if shown else "") or CAUTIONS[the_desk().station]
+        caution = (shown.caution if shown else "") or BY_STATION[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
         bar.caution = caution if piece or self.upright else ""
         if hasattr(view, "caution_above"):
