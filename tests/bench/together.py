@@ -113,7 +113,7 @@ class Owner:
         self.together.start()
         while (call := self.calls.get()) is not None:
             call()
-            if self.together.standing.state == "together":
+            if self.together.status.state == "together":
                 self.ready.set()
         self.together.stop()
         self.shop.close()

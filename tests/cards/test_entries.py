@@ -18,8 +18,8 @@ from tracker.measure import millimetres
 from tracker.measure.reading import MARKS
 from tracker.measure.span import Span, parse_span
 from tracker.work.facts import Done, Entry
-from tracker.work.others import Standing
 from tracker.work.state.replay import replay
+from tracker.work.tablets import SyncStatus
 
 KEYS = ("1", "0", "5", *UNITS)
 
@@ -125,11 +125,11 @@ def test_what_another_tablets_record_changes_is_said_by_build() -> None:
 
 
 def test_together_says_what_is_carried_and_what_waits() -> None:
-    standing = Standing(state="together", shop="Oak Lane", word="Saw")
+    status = SyncStatus(state="together", shop="Oak Lane", word="Saw")
     shown = "What is marked here shows on the others by itself, and theirs here."
     now = datetime(2026, 3, 2, 8, tzinfo=UTC)
-    assert together_card(standing, now).said == f"This is Saw of Oak Lane. {shown}"
-    alone = Standing(state="alone", shop="Oak Lane", word="Saw", why="The hub isn't reached.", waiting=2)
+    assert together_card(status, now).said == f"This is Saw of Oak Lane. {shown}"
+    alone = SyncStatus(state="alone", shop="Oak Lane", word="Saw", why="The hub isn't reached.", waiting=2)
     assert (
         together_card(alone, now).said
         == "This is Saw of Oak Lane. The hub isn't reached. 2 facts aren’t on the hub yet."

@@ -15,8 +15,8 @@ from tracker.cards.together.together import free_names, in_two, mark_words, memb
 from tracker.design.load import load_build
 from tracker.work.decide.decide import Do
 from tracker.work.facts import Done, Entry, Opened, Spoiled, Undone
-from tracker.work.others import Other, Standing
 from tracker.work.state.replay import replay
+from tracker.work.tablets import SyncStatus, Tablet
 
 NOW = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
@@ -27,9 +27,9 @@ def met(seconds: float) -> datetime:
 
 def other(
     word: str, seconds: float | None = None, *, mine: bool = False, out: bool = False, keeper: bool = False
-) -> Other:
+) -> Tablet:
     last = None if seconds is None else met(seconds)
-    return Other(login=word.lower(), word=word, met=last, mine=mine, out=out, keeper=keeper)
+    return Tablet(login=word.lower(), word=word, met=last, mine=mine, out=out, keeper=keeper)
 
 
 # -- the tablets of the shop -------------------------------------------------------------------------------------------
@@ -47,30 +47,31 @@ def other(
         ((other("Bench", 7200), other("Drill", 3600), other("Desk")), "Together; Drill last met 1 h ago"),
     ],
 )
-def test_the_mark_of_a_tablet_that_is_together(others: tuple[Other, ...], said: str) -> None:
+def test_the_mark_of_a_tablet_that_is_together(others: tuple[Tablet, ...], said: str) -> None:
     """Each tablet reports every half minute, so one that was heard from within 90 s is there."""
-    assert mark_words(Standing(state="together", others=others), NOW) == said
+    assert mark_words(SyncStatus(state="together", others=others), NOW) == said
 
 
 def test_the_mark_of_a_tablet_that_is_not() -> None:
-    assert mark_words(Standing(), NOW) == ""
-    assert mark_words(Standing(state="refused"), NOW) == "Not let in: see Settings, Together"
-    assert mark_words(Standing(state="waiting"), NOW) == "Out of date: see Settings, Together"
-    assert mark_words(Standing(state="alone"), NOW) == "Alone: all is kept here"
+    assert mark_words(SyncStatus(), NOW) == ""
+    assert mark_words(SyncStatus(state="refused"), NOW) == "Not let in: see Settings, Together"
+    assert mark_words(SyncStatus(state="waiting"), NOW) == "Out of date: see Settings, Together"
+    assert mark_words(SyncStatus(state="alone"), NOW) == "Alone: all is kept here"
     assert (
-        mark_words(Standing(state="alone", since=NOW), NOW) == f"Alone since {NOW.astimezone():%H:%M}: all is kept here"
+        mark_words(SyncStatus(state="alone", since=NOW), NOW)
+        == f"Alone since {NOW.astimezone():%H:%M}: all is kept here"
     )
 
 
 def test_the_sheet_of_the_tablets() -> None:
-    standing = Standing(
+    status = SyncStatus(
         state="alone", shop="Oak Lane", word="Saw", why="The hub isn't reached.", waiting=1, keeper=True,
         others=(
             other("Desk", 30, out=True), other("Drill"), other("Bench", 200, keeper=True), other("Saw", 1, mine=True),
-            Other(login="x", word="Attic", met=met(1), copied=True),
+            Tablet(login="x", word="Attic", met=met(1), copied=True),
         ),
     )  # fmt: skip
-    card = together_card(standing, NOW)
+    card = together_card(status, NOW)
     assert card.title == "Saw of Oak Lane"
     assert card.said == "This is Saw of Oak Lane. The hub isn't reached. 1 fact isn’t on the hub yet."
     assert (card.tone, card.joined, card.keeper) == ("ready", True, True)
@@ -81,13 +82,13 @@ def test_the_sheet_of_the_tablets() -> None:
         ("Drill", "hasn't met the hub yet", "ready", True),
         ("Desk", "taken out", "ready", False),
     ]
-    assert together_card(Standing(state="together", trouble=("It is full.",)), NOW).tone == "caution"
-    assert together_card(Standing(state="refused"), NOW).tone == together_card(Standing(state="waiting"), NOW).tone
-    assert together_card(Standing(state="waiting"), NOW).tone == "caution"
-    alone = together_card(Standing(), NOW)
+    assert together_card(SyncStatus(state="together", trouble=("It is full.",)), NOW).tone == "caution"
+    assert together_card(SyncStatus(state="refused"), NOW).tone == together_card(SyncStatus(state="waiting"), NOW).tone
+    assert together_card(SyncStatus(state="waiting"), NOW).tone == "caution"
+    alone = together_card(SyncStatus(), NOW)
     assert (alone.title, alone.joined) == ("On its own", False)
     assert alone.said.startswith("With a hub, every tablet of the shop shows")
-    assert together_card(Standing(state="alone", word="A", shop="B"), NOW).said == "This is A of B."
+    assert together_card(SyncStatus(state="alone", word="A", shop="B"), NOW).said == "This is A of B."
 
 
 def test_a_tablet_on_a_line_of_a_terminal() -> None:
@@ -102,10 +103,10 @@ def test_a_tablet_on_a_line_of_a_terminal() -> None:
 def test_names_that_no_tablet_has() -> None:
     """Of one that was taken out the name is free again; where all are taken, the next ones have a number."""
     names = ["Saw", "Bench", "Finishing", "Desk", "Drill", "Sanding"]
-    assert free_names(Standing()) == tuple(names)
-    taken = Standing(others=(other("saw"), other("Drill", out=True)))
+    assert free_names(SyncStatus()) == tuple(names)
+    taken = SyncStatus(others=(other("saw"), other("Drill", out=True)))
     assert free_names(taken) == ("Bench", "Finishing", "Desk", "Drill", "Sanding", "Saw 2")
-    assert free_names(Standing(others=tuple(map(other, names)))) == tuple(f"{name} 2" for name in names)
+    assert free_names(SyncStatus(others=tuple(map(other, names)))) == tuple(f"{name} 2" for name in names)
 
 
 # -- the record: backups, and what another tablet's adds ---------------------------------------------------------------

@@ -98,7 +98,7 @@ def pair(cluster: Cluster, tmp_path: Path) -> Iterator[tuple[Screen, Screen]]:
     with_saw.close()
     screens = tuple(Screen(lambda name=name: opened(tmp_path / name, read_clock)) for name in ("saw", "bench"))
     for each in screens:
-        until(lambda each=each: each.together.standing.state == "together")
+        until(lambda each=each: each.together.status.state == "together")
     yield screens[0], screens[1]
     for each in screens:
         if not each.ended:
@@ -118,7 +118,7 @@ def test_a_tick_at_the_saw_shows_at_the_bench(pair: tuple[Screen, Screen]) -> No
     assert bench.do(lambda: tap(bench.shop)) == ""
     until(lambda: ticks(saw) == ticks(bench) and len(ticks(saw)) == 2)
     assert {entry.tablet for entry in saw.news} == {bench.shop.tablet}
-    until(lambda: saw.together.standing.waiting == 0)
+    until(lambda: saw.together.status.waiting == 0)
 
 
 def test_what_was_marked_alone_comes_over_once_the_line_is_there(
@@ -177,21 +177,21 @@ def test_a_hub_that_is_away_holds_nobody_up_and_is_said(tmp_path: Path, cluster:
         write_membership(home, replace(found, port=hole.getsockname()[1]))
         screen = Screen(lambda: opened(home, read_clock))
         assert screen.do(lambda: tap(screen.shop)) == "", "no answer has come yet, and none ever will"
-        assert screen.together.standing.state == "alone"
+        assert screen.together.status.state == "alone"
         screen.close()
 
 
 def test_a_tablet_that_is_taken_out_says_so_and_works_on(pair: tuple[Screen, Screen]) -> None:
     saw, bench = pair
     login = (
-        next(each.login for each in saw.together.standing.others if each.word == "Bench")
-        if saw.together.standing.others
+        next(each.login for each in saw.together.status.others if each.word == "Bench")
+        if saw.together.status.others
         else ""
     )
     login = login or read_membership(bench.shop.home).login  # type: ignore[union-attr]
     assert saw.together.revoke(login) == ["Bench"]
-    until(lambda: bench.together.standing.state == "refused")
-    assert "taken out" in bench.together.standing.why
+    until(lambda: bench.together.status.state == "refused")
+    assert "taken out" in bench.together.status.why
     assert bench.do(lambda: tap(bench.shop)) == ""
 
 
@@ -216,7 +216,7 @@ def test_a_branch_goes_on_under_its_own_name_and_the_shop_with_it(
     until(
         lambda: set(bench.do(lambda: list(bench.shop._log.rows()))) == set(saw.do(lambda: list(saw.shop._log.rows())))
     )
-    until(lambda: any("under another name" in said for said in bench.shop.while_apart))
+    until(lambda: any("under another name" in said for said in bench.shop.unseen_news))
     assert bench.do(lambda: tap(bench.shop)) == ""
     until(lambda: ticks(saw) == ticks(bench))
 

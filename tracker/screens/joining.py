@@ -23,13 +23,13 @@ class Joining:
         invitation = parse_invitation(text)
         if invitation is None:
             self._say(say("That code of a hub isn't whole. Scan it again."))
-        elif self._desk.together.membership is not None and self._desk.together.standing.state != "refused":
+        elif self._desk.together.membership is not None and self._desk.together.status.state != "refused":
             self._say(say("This tablet belongs to a shop already: leave that first, in More, Settings, Together."))
         else:
             count = len(self._desk.shop.entries())
             facts = say("1 fact") if count == 1 else say("{count:,} facts", count=count)
             note = say("{facts} of this tablet will belong to that shop for ever.", facts=facts) if count else ""
-            options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
+            options = [Option(key=word, text=word) for word in free_names(self._desk.together.status)]
             self._desk.ask(
                 say("What is this tablet called?"), options, lambda word: self._join(invitation, word), note=note
             )
@@ -49,7 +49,7 @@ class Joining:
 
     def invite(self) -> None:
         """Ask for the name of the tablet for which a code is to be shown."""
-        options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
+        options = [Option(key=word, text=word) for word in free_names(self._desk.together.status)]
         self._desk.ask(
             say("Which tablet is to join?"),
             options,

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action
 from tracker.cards.station.station import STATION_WORDS, queue_card
-from tracker.cards.together.apart import apart_words
+from tracker.cards.together.conflicts import conflict_words
 from tracker.cards.together.together import mark_words
 from tracker.cards.words import inside
 from tracker.design.problems import Problem
@@ -37,7 +37,7 @@ from tracker.screens.toolkit.touch import GhostGuard
 from tracker.shop import Shop
 from tracker.shop.together import Together
 from tracker.words import say
-from tracker.work.apart import apart
+from tracker.work.conflicts import conflicts
 from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
 from tracker.work.facts import Entry
 
@@ -110,7 +110,7 @@ class RunningDesk(App):
         return frozenset(SCREENS)
 
     def together_words(self) -> str:
-        return mark_words(self.together.standing, datetime.now(UTC))
+        return mark_words(self.together.status, datetime.now(UTC))
 
     def others_arriving(self, fold: Callable[[], None]) -> None:
         """Entries of other tablets change what is drawn: if that changes the meaning of a button, a tap in progress was
@@ -122,21 +122,21 @@ class RunningDesk(App):
 
     def others_changed(self, new: tuple[Entry, ...]) -> None:
         """The connection with the others has changed; `new` are the entries that came from them."""
-        if said := (*self.together.standing.news, *self._apart(new)):
-            self.shop.keep_apart(said)
+        if said := (*self.together.status.news, *self._conflicts(new)):
+            self.shop.keep_news(said)
             more = say(" And {count} more: look at Settings, Together.", count=len(said) - 1) if len(said) > 1 else ""
             self.notify(f"{said[0]}{more}", "record")
         if self.root.current == "together" or self.together_words() != self._mark:
             self._mark = self.together_words()
             self.root.draw()
 
-    def _apart(self, new: tuple[Entry, ...]) -> tuple[str, ...]:
+    def _conflicts(self, new: tuple[Entry, ...]) -> tuple[str, ...]:
         """What was done here and elsewhere at the same time, in sentences."""
         said: list[str] = []
         for name in self.shop.runs_of(new):
             run = self.shop.known.run(name)
-            found = apart(new, self.shop.state, run)
-            said += apart_words(found, run, self.together.standing, self.shop.tablet)
+            found = conflicts(new, self.shop.state, run)
+            said += conflict_words(found, run, self.together.status, self.shop.tablet)
         return tuple(said)
 
     def shows(self, screen: object) -> bool:

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from tracker.shop.library import Library
 from tracker.work.run import Run
-from tracker.work.state.of_log import run_of_log
+from tracker.work.state.run_from_log import run_from_log
 from tracker.work.state.state import RunState, State, has_clock
 
 
@@ -97,5 +97,5 @@ class KnownRuns:
     def _run_of_log(self, name: str) -> Run:
         known = self._state().runs.get(name, RunState())
         if name not in self._of_log or self._of_log[name][0] is not known:
-            self._of_log[name] = known, run_of_log(name, known.items, known.whole)
+            self._of_log[name] = known, run_from_log(name, known.items, known.whole)
         return self._of_log[name][1]

@@ -109,20 +109,20 @@ class Shop(KeptRecord):
         return tuple(names)
 
     @property
-    def while_apart(self) -> tuple[str, ...]:
+    def unseen_news(self) -> tuple[str, ...]:
         """Sentences about what was done here and elsewhere at the same time, until a person has seen them."""
         with contextlib.suppress(ValueError, TypeError):
             return tuple(str(each) for each in json.loads(self.settings.get(WHILE_APART, "[]")))
         return ()
 
-    def keep_apart(self, sentences: Iterable[str]) -> None:
+    def keep_news(self, sentences: Iterable[str]) -> None:
         """Keep sentences until they are seen, also across a restart."""
-        kept = tuple(dict.fromkeys((*self.while_apart, *sentences)))[-MOST_APART:]
+        kept = tuple(dict.fromkeys((*self.unseen_news, *sentences)))[-MOST_APART:]
         self.settings[WHILE_APART] = json.dumps(kept)
 
-    def seen_apart(self, sentence: str) -> None:
+    def news_seen(self, sentence: str) -> None:
         """A person has seen this sentence."""
-        self.settings[WHILE_APART] = json.dumps([each for each in self.while_apart if each != sentence])
+        self.settings[WHILE_APART] = json.dumps([each for each in self.unseen_news if each != sentence])
 
     def do(self, intent: Intent, run: Run | None = None) -> Refusal | None:
         """Carry out a tap, for the current run or for another one. When this returns None its facts are on the disk."""

@@ -16,7 +16,7 @@ from tracker.together.membership import Membership, forget_membership, read_memb
 from tracker.together.owner import Owner
 from tracker.work.clocks.elapsed import Sighting
 from tracker.work.facts import Entry
-from tracker.work.others import Standing
+from tracker.work.tablets import SyncStatus
 
 if TYPE_CHECKING:
     from tracker.together.companion import Companion
@@ -38,7 +38,7 @@ def app_version() -> str:
 
 class Together:
     """Keeps the shop in touch with its hub. `deliver` runs something soon on the thread that owns the record. There,
-    `changed` is called with the entries that came in and whenever the standing changes, and `arriving` with a function
+    `changed` is called with the entries that came in and whenever the status changes, and `arriving` with a function
     that folds them."""
 
     def __init__(
@@ -52,7 +52,7 @@ class Together:
         self._companion: Companion | None = None
         self._owner: Owner | None = None
         self._end_listening: Callable[[], None] = lambda: None
-        self.standing = Standing()
+        self.status = SyncStatus()
 
     @property
     def membership(self) -> Membership | None:
@@ -78,21 +78,21 @@ class Together:
         side = HubSide(self._shop, owner.ask, self._arriving)
         builds = BuildsOfHub(self._shop)
 
-        def tell(standing: Standing, sightings: tuple[Sighting, ...]) -> None:
+        def tell(status: SyncStatus, sightings: tuple[Sighting, ...]) -> None:
             new, side.news = side.news, ()
-            owner.tell(lambda: self._new_standing(standing, sightings, new))
+            owner.tell(lambda: self._new_status(status, sightings, new))
 
         self._companion = Companion(side, membership, tell, beat, app_version(), builds.exchange)
-        self.standing = self._companion.standing
+        self.status = self._companion.status
         self._end_listening = self._shop.listen(self._companion.wake)
         self._companion.start()
 
-    def _new_standing(self, standing: Standing, sightings: tuple[Sighting, ...], new: tuple[Entry, ...]) -> None:
-        self.standing = standing
+    def _new_status(self, status: SyncStatus, sightings: tuple[Sighting, ...], new: tuple[Entry, ...]) -> None:
+        self.status = status
         self._shop.sightings = sightings
         self._keep_removed()
-        if standing.news:
-            self._shop.keep_apart(standing.news)
+        if status.news:
+            self._shop.keep_news(status.news)
         self._changed(new)
 
     def _keep_removed(self) -> None:
@@ -118,7 +118,7 @@ class Together:
             self._companion.close()
             self._companion.join(2.0)
             self._companion = None
-        self.standing = Standing()
+        self.status = SyncStatus()
 
     # -- slow operations: on a thread that may wait -----------------------------------------------------------------
 

@@ -28,7 +28,7 @@ from tracker.together.exchange import BATCH_ROWS, Met, Side, exchange, give_afte
 from tracker.together.membership import Membership
 from tracker.together.owner import ClosedError
 from tracker.work.clocks.elapsed import Sighting
-from tracker.work.others import Other, Standing, TogetherState
+from tracker.work.tablets import SyncState, SyncStatus, Tablet
 
 CHECK_SECONDS = 30.0
 BACKOFF = (0.2, 15.0)
@@ -38,7 +38,7 @@ FEW = 100
 MOST_BOOTS = 200
 SELDOM = 60.0
 """Seconds until the next try, where a person has to do something first."""
-_STATES: dict[str, TogetherState] = {"refused": "refused", "stranger": "refused", "old": "waiting"}
+_STATES: dict[str, SyncState] = {"refused": "refused", "stranger": "refused", "old": "waiting"}
 
 
 class RecordSide(Side, Protocol):
@@ -51,14 +51,14 @@ class RecordSide(Side, Protocol):
 
 
 class Companion(threading.Thread):
-    """`tell` is called from this thread with every new standing; `beat` returns the boot's id and its age in seconds;
+    """`tell` is called from this thread with every new status; `beat` returns the boot's id and its age in seconds;
     `builds` exchanges build files over the connection, and returns sentences."""
 
     def __init__(
         self,
         side: RecordSide,
         membership: Membership,
-        tell: Callable[[Standing, tuple[Sighting, ...]], None],
+        tell: Callable[[SyncStatus, tuple[Sighting, ...]], None],
         beat: Callable[[], tuple[str, float]],
         app: str,
         builds: Callable[[Any], tuple[str, ...]] = lambda _: (),
@@ -77,7 +77,7 @@ class Companion(threading.Thread):
         self._sightings: tuple[Sighting, ...] = ()
         self.given: dict[str, int] = {}
         """For every tablet, the last count known to be on the hub."""
-        self.standing = Standing(
+        self.status = SyncStatus(
             state="alone", since=datetime.now(UTC), shop=membership.shop, word=membership.word, keeper=membership.keeper
         )
 
@@ -112,7 +112,7 @@ class Companion(threading.Thread):
                 return
             except HubError as error:
                 state = _STATES.get(error.why, "alone")
-                began = self.standing.state == "together"
+                began = self.status.state == "together"
                 self._report(state, str(error))
                 wait = BACKOFF[0] if began else min(SELDOM if state != "alone" else BACKOFF[1], wait * 2)
             except ImportError:
@@ -223,7 +223,7 @@ class Companion(threading.Thread):
             if not each.mine and each.boot and each.seconds is not None:
                 known[each.boot] = Sighting(each.boot, each.seconds, each.ago or 0.0, *here)
         self._sightings = tuple(known.values())[-MOST_BOOTS:]
-        self.standing = replace(self.standing, others=tuple(_other(each, now) for each in members))
+        self.status = replace(self.status, others=tuple(_other(each, now) for each in members))
         return members
 
     def _remove_again(self, hub: Any, members: Any) -> None:
@@ -246,15 +246,15 @@ class Companion(threading.Thread):
             if tablet not in self._met.stuck
         }
 
-    def _report(self, state: TogetherState, why: str, **more: Any) -> None:
+    def _report(self, state: SyncState, why: str, **more: Any) -> None:
         """Report the present state."""
         now = datetime.now(UTC)
         waiting = 0
         with contextlib.suppress(Exception):
             waiting = sum(max(0, count - self.given.get(tablet, 0)) for tablet, (count, _) in self._side.tails.items())
-        was = self.standing
+        was = self.status
         since = was.since if was.state == state else now
-        self.standing = replace(
+        self.status = replace(
             was,
             state=state,
             since=since,
@@ -265,20 +265,20 @@ class Companion(threading.Thread):
             **more,
         )
         self._notes = ()
-        self._tell(self.standing, self._sightings)
+        self._tell(self.status, self._sightings)
 
     def _troubles(self) -> tuple[str, ...]:
-        said = [f"The hub refuses a fact of {self.standing.name_of(tablet, self._side.tablet)}: {words}"
+        said = [f"The hub refuses a fact of {self.status.name_of(tablet, self._side.tablet)}: {words}"
                 for tablet, words in self._met.stuck.items()]  # fmt: skip
-        said += [f"A fact of {self.standing.name_of(tablet)} on the hub can't be believed: {words}"
+        said += [f"A fact of {self.status.name_of(tablet)} on the hub can't be believed: {words}"
                  for tablet, words in self._met.doubted.items()]  # fmt: skip
-        if any(each.mine and each.copied for each in self.standing.others):
+        if any(each.mine and each.copied for each in self.status.others):
             said.append("Two machines use this tablet's login, as after a card was copied: invite one of them again.")
         return tuple(said)
 
 
-def _other(member: Any, now: datetime) -> Other:
-    return Other(
+def _other(member: Any, now: datetime) -> Tablet:
+    return Tablet(
         login=member.login,
         word=member.word,
         met=None if member.ago is None else now - timedelta(seconds=max(0.0, member.ago)),

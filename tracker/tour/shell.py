@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from tracker.assets import asset_dir
 from tracker.tour.guide import Guide
 from tracker.words import say
-from tracker.work.others import Other, Standing
+from tracker.work.tablets import SyncStatus, Tablet
 
 PATIENCE = 60.0
 SLIP = "quantitty"
@@ -81,10 +81,10 @@ def behind_more(guide: Guide) -> Iterator[str]:
     guide.stage.run_for(0.3, 0.1)
     guide.choose_row("Together")
     yield "52b on its own, without a hub"
-    guide.app.together.standing = _an_evening(guide)
+    guide.app.together.status = _an_evening(guide)
     guide.app.redraw()
     yield "52c together, and what two did apart"
-    guide.app.together.standing = Standing()
+    guide.app.together.status = SyncStatus()
     guide.choose_tile("wipe")
     yield "53 wiping the screen"
     guide.app.root.children[0].close()
@@ -92,14 +92,14 @@ def behind_more(guide: Guide) -> Iterator[str]:
     yield "54 backups"
 
 
-def _an_evening(guide: Guide) -> Standing:
+def _an_evening(guide: Guide) -> SyncStatus:
     """A shop with three tablets, one of which is lost, and one that was copied."""
     now = datetime.now(UTC)
     others = (
-        Other(login="1", word="Saw", met=now, mine=True, keeper=True),
-        Other(login="2", word="Bench", met=now, keeper=True),
-        Other(login="3", word="Finishing", met=now - timedelta(hours=3), copied=True),
-        Other(login="4", word="Drill", out=True),
+        Tablet(login="1", word="Saw", met=now, mine=True, keeper=True),
+        Tablet(login="2", word="Bench", met=now, keeper=True),
+        Tablet(login="3", word="Finishing", met=now - timedelta(hours=3), copied=True),
+        Tablet(login="4", word="Drill", out=True),
     )
     apart = say(
         "{name} was marked as {past} on {first} and on {second} while they were apart. It counts once: "
@@ -109,8 +109,8 @@ def _an_evening(guide: Guide) -> Standing:
         first="Bench",
         second="Saw",
     )
-    guide.app.shop.keep_apart([apart])
-    return Standing(state="together", since=now, shop="Tillerman", word="Saw", keeper=True, others=others)
+    guide.app.shop.keep_news([apart])
+    return SyncStatus(state="together", since=now, shop="Tillerman", word="Saw", keeper=True, others=others)
 
 
 def odd_files(guide: Guide) -> Iterator[str]:

@@ -14,8 +14,8 @@ from msgspec import Struct
 
 from tracker.measure import Mark
 from tracker.words import say
-from tracker.work.made_to import LENGTHS, digest, words
 from tracker.work.operations import PASSES
+from tracker.work.recorded_sizes import LENGTHS, digest, words
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, Tick
 

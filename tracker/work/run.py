@@ -17,8 +17,8 @@ from tracker.design.own_step import OwnStep
 from tracker.measure import Span
 from tracker.words import say
 from tracker.work.codes import code_for
-from tracker.work.made_to import all_sizes, digest
 from tracker.work.operations import ENDS, End, Step, WaitKind, between, glued_and_screwed, own_step, steps_for
+from tracker.work.recorded_sizes import all_sizes, digest
 from tracker.work.routes import assembly_route, part_route, trimmed_ends
 
 
@@ -97,7 +97,7 @@ class Run(Struct, frozen=True, kw_only=True):
     boards: Mapping[str, RackBoard] = field(default_factory=dict)
     """The boards on the rack, by their keys: `rack/F2`, which can't be an item's key."""
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    """Every part's sizes as plain values, by its id; see `tracker.work.made_to`."""
+    """Every part's sizes as plain values, by its id; see `tracker.work.recorded_sizes`."""
     digest: str = ""
     """A digest of all sizes and of what is joined to what; a different one means that the build was revised."""
 

@@ -9,7 +9,7 @@ from msgspec import Struct
 from tracker.cards.marks import Tone
 from tracker.measure.span import rough
 from tracker.words import say, say_many
-from tracker.work.others import Other, Standing
+from tracker.work.tablets import SyncStatus, Tablet
 
 LATELY = 90.0
 """Seconds within which a tablet counts as connected: each reports every half minute."""
@@ -52,30 +52,30 @@ def in_two(sentences: str) -> tuple[str, str]:
     return f"{what}{stop.strip()}", rest
 
 
-def free_names(standing: Standing) -> tuple[str, ...]:
+def free_names(status: SyncStatus) -> tuple[str, ...]:
     """Names that no tablet of the shop has; where all are taken, with a number."""
-    taken = {other.word.casefold() for other in standing.others if not other.out}
+    taken = {other.word.casefold() for other in status.others if not other.out}
     found = (name if number == 1 else f"{name} {number}" for number in range(1, len(taken) + 3) for name in NAMES)
     return tuple([name for name in found if name.casefold() not in taken][:MOST_NAMES])
 
 
-def mark_words(standing: Standing, now: datetime) -> str:
+def mark_words(status: SyncStatus, now: datetime) -> str:
     """The mark: `together with Bench, just now`, `alone since 10:40: all is kept here`; empty without a hub."""
-    match standing.state:
+    match status.state:
         case "off":
             return ""
         case "together":
-            return _with_whom(standing, now)
+            return _with_whom(status, now)
         case "refused":
             return say("Not let in: see Settings, Together")
         case "waiting":
             return say("Out of date: see Settings, Together")
-    since = say(" since {since:%H:%M}", since=standing.since.astimezone()) if standing.since else ""
+    since = say(" since {since:%H:%M}", since=status.since.astimezone()) if status.since else ""
     return say("Alone{since}: all is kept here", since=since)
 
 
-def _with_whom(standing: Standing, now: datetime) -> str:
-    others = [each for each in standing.others if not each.mine and not each.out]
+def _with_whom(status: SyncStatus, now: datetime) -> str:
+    others = [each for each in status.others if not each.mine and not each.out]
     here = [each for each in others if each.met is not None and (now - each.met).total_seconds() < LATELY]
     if here:
         return say("Together with {named}, just now", named=_named([each.word for each in here]))
@@ -97,39 +97,39 @@ def _named(words: list[str]) -> str:
     return say("{words} and {count} others", words=words[0], count=len(words) - 1)
 
 
-def together_card(standing: Standing, now: datetime) -> TogetherCard:
+def together_card(status: SyncStatus, now: datetime) -> TogetherCard:
     """The state of this tablet, and all tablets of the shop: this one first, removed ones last."""
-    rows = sorted(standing.others, key=lambda each: (not each.mine, each.out, each.word))
+    rows = sorted(status.others, key=lambda each: (not each.mine, each.out, each.word))
     return TogetherCard(
-        title=say("{word} of {shop}", word=standing.word, shop=standing.shop) if standing.joined else say("On its own"),
-        said=_said(standing),
-        tone="caution" if standing.state in ("refused", "waiting") or standing.trouble else "ready",
+        title=say("{word} of {shop}", word=status.word, shop=status.shop) if status.joined else say("On its own"),
+        said=_said(status),
+        tone="caution" if status.state in ("refused", "waiting") or status.trouble else "ready",
         rows=tuple(_row(each, now) for each in rows),
-        trouble=standing.trouble,
-        joined=standing.joined,
-        keeper=standing.keeper,
+        trouble=status.trouble,
+        joined=status.joined,
+        keeper=status.keeper,
     )
 
 
-def _said(standing: Standing) -> str:
-    if not standing.joined:
+def _said(status: SyncStatus) -> str:
+    if not status.joined:
         return say(
             "With a hub, every tablet of the shop shows what was done on the others. Scan the code that another "
             "tablet, or the computer with the hub, shows."
         )
-    words = [say("This is {word} of {shop}.", word=standing.word, shop=standing.shop)]
-    if standing.state == "together":
+    words = [say("This is {word} of {shop}.", word=status.word, shop=status.shop)]
+    if status.state == "together":
         words.append(say("What is marked here shows on the others by itself, and theirs here."))
     else:
-        words.append(standing.why)
-        if standing.waiting:
+        words.append(status.why)
+        if status.waiting:
             words.append(
-                say_many("{count} fact isn’t on the hub yet.", "{count} facts aren’t on the hub yet.", standing.waiting)
+                say_many("{count} fact isn’t on the hub yet.", "{count} facts aren’t on the hub yet.", status.waiting)
             )
     return " ".join(filter(None, words))
 
 
-def _row(other: Other, now: datetime) -> MemberRow:
+def _row(other: Tablet, now: datetime) -> MemberRow:
     ago = None if other.met is None else (now - other.met).total_seconds()
     said = _met(ago, other.mine)
     if other.out:

@@ -24,18 +24,18 @@ class TogetherScreen(CardScreen):
     chosen = StringProperty("")
     """The login of the chosen tablet."""
     chosen_title = StringProperty("")
-    _apart: tuple[str, ...] = ()
+    _news: tuple[str, ...] = ()
 
     def draw(self) -> None:
-        self.card = together_card(the_desk().together.standing, datetime.now(UTC))
+        self.card = together_card(the_desk().together.status, datetime.now(UTC))
         troubles = [
             RowView(title=sentence, tone="caution", key=f"{TROUBLE}{at}")
             for at, sentence in enumerate(self.card.trouble)
         ]
-        self._apart = the_desk().shop.while_apart
+        self._news = the_desk().shop.unseen_news
         troubles += [
             RowView(title=what, subtitle=to_do or say("Tap once it is seen to"), tone="caution", key=f"{APART}{at}")
-            for at, (what, to_do) in enumerate(map(in_two, self._apart))
+            for at, (what, to_do) in enumerate(map(in_two, self._news))
         ]
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in self.card.rows]
         self.ids.list.rows = [*troubles, *rows]
@@ -45,7 +45,7 @@ class TogetherScreen(CardScreen):
     def choose(self, key: str) -> None:
         """A tablet was tapped, or something that a person has seen."""
         if key.startswith(APART):
-            the_desk().shop.seen_apart(self._apart[int(key.removeprefix(APART))])
+            the_desk().shop.news_seen(self._news[int(key.removeprefix(APART))])
             self.draw()
             return
         row = next((row for row in self.card.rows if row.key == key and row.can_go and self.card.keeper), None)

@@ -13,8 +13,8 @@ from tracker.work import facts
 from tracker.work.facts import Entry
 from tracker.work.operations import WaitKind, step_named
 from tracker.work.run import Item, Run
-from tracker.work.state.of_log import item_of_log
 from tracker.work.state.records import ItemRecord
+from tracker.work.state.run_from_log import item_from_log
 from tracker.work.state.state import State, Tick
 
 
@@ -43,7 +43,7 @@ def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> s
             known = run.items.get(key) if name == run.name else None
             return say(
                 "{known}: {found} by that clock. Take that back first.",
-                known=(known or item_of_log(key, record)).short,
+                known=(known or item_from_log(key, record)).short,
                 found=found,
             )
     for member in run.items.values():

@@ -38,8 +38,8 @@ from tracker.work.decide.intents import (
     TakeUp,
 )
 from tracker.work.facts import Entry, EntryId, Fact
-from tracker.work.made_to import made_to
 from tracker.work.operations import Step
+from tracker.work.recorded_sizes import fixed_sizes
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, waits_of
 
@@ -101,7 +101,7 @@ def _done(run: Run, state: State, intent: Do, now: Now) -> facts.Done:
         answers=_answers(run, state, item, now),
         board=board,
         at=at,
-        to=made_to(run.sizes[item.id], step, item.route) if item.kind == "piece" else (),
+        to=fixed_sizes(run.sizes[item.id], step, item.route) if item.kind == "piece" else (),
         early=math.ceil(max((blocker.left for blocker in in_the_way), default=0.0)),
         late=_late(run, state, item, step, now),
         unchecked=unchecked(run, state, item) if step.starts == "open" else (),

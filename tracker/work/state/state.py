@@ -18,11 +18,11 @@ from tracker.work.facts import Entry, EntryId
 from tracker.work.operations import PASSES, WaitKind, step_named
 from tracker.work.planned import of_the_build
 from tracker.work.run import Item, Run
-from tracker.work.state.of_log import item_of_log
 from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, History, ItemRecord, RunRecord, ShopRecord
 from tracker.work.state.records import HistoryEntry as HistoryEntry
 from tracker.work.state.records import Recorded as Recorded
 from tracker.work.state.records import Tick as Tick
+from tracker.work.state.run_from_log import item_from_log
 
 Subject = tuple[str, str]
 """(run, item); the item is empty for a run as a whole, and both are empty for the shop."""
@@ -266,7 +266,7 @@ def running_waits(run: Run, state: State) -> tuple[RunningWait, ...]:
     """Every clock of a run that is running, or has ended and isn't answered yet: in the order of the build, then those
     of items that a revised build no longer has. A wait never ends silently."""
     known = state.runs.get(run.name, _NO_RUN).items
-    left_out = (item_of_log(key, here) for key, here in known.items() if key not in run.items and has_clock(here))
+    left_out = (item_from_log(key, here) for key, here in known.items() if key not in run.items and has_clock(here))
     return tuple(running for item in (*run.assemblies, *left_out) for running in waits_of(run, state, item))
 
 

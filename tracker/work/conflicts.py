@@ -22,7 +22,7 @@ from tracker.work.state.state import RunState, State
 Kind = Literal["twice", "spoiled", "taken back", "two glue-ups", "swapped", "boards"]
 
 
-class Apart(Struct, frozen=True):
+class Conflict(Struct, frozen=True):
     """Two entries about one thing; `first` and `second` are in the order on which all tablets agree. For "spoiled",
     "taken back" and "swapped", `first` ends or changes something, and `second` is what was done to it in the meantime.
     """
@@ -34,7 +34,7 @@ class Apart(Struct, frozen=True):
     second: Entry
 
 
-def made_apart(one: Entry, other: Entry) -> bool:
+def concurrent(one: Entry, other: Entry) -> bool:
     """Whether neither tablet had seen the other's entry."""
     return (
         one.tablet != other.tablet
@@ -43,17 +43,17 @@ def made_apart(one: Entry, other: Entry) -> bool:
     )
 
 
-def apart(new: Iterable[Entry], state: State, run: Run) -> tuple[Apart, ...]:
+def conflicts(new: Iterable[Entry], state: State, run: Run) -> tuple[Conflict, ...]:
     """The conflicts between the entries of a run that came in from other tablets, already folded into `state`, and
     entries made in the meantime."""
-    found: dict[tuple[object, ...], Apart] = {}
+    found: dict[tuple[object, ...], Conflict] = {}
     for entry in new:
         for each in _about(entry, state, run):
             found[each.kind, frozenset((each.first.id, each.second.id))] = each
     return tuple(found.values())
 
 
-def _about(entry: Entry, state: State, run: Run) -> Iterator[Apart]:
+def _about(entry: Entry, state: State, run: Run) -> Iterator[Conflict]:
     here = state.runs.get(run.name, RunState())
     fact = entry.fact
     if isinstance(fact, facts.Undone):
@@ -71,7 +71,7 @@ def _about(entry: Entry, state: State, run: Run) -> Iterator[Apart]:
             if (
                 isinstance(row.entry.fact, facts.BoardsPlanned)
                 and row.undone_by is None
-                and made_apart(entry, row.entry)
+                and concurrent(entry, row.entry)
             ):
                 yield _ordered("boards", run, "", entry, row.entry)
     elif isinstance(fact, facts.Swapped):
@@ -81,7 +81,7 @@ def _about(entry: Entry, state: State, run: Run) -> Iterator[Apart]:
                 yield from _swapped(row.entry, (HistoryEntry(entry),), run)
 
 
-def _of_an_item(entry: Entry, history: Iterable[HistoryEntry], run: Run) -> Iterator[Apart]:
+def _of_an_item(entry: Entry, history: Iterable[HistoryEntry], run: Run) -> Iterator[Conflict]:
     """A step ticked twice, or on a piece that was spoiled; or something done to what was taken back."""
     fact = entry.fact
     assert isinstance(fact, facts.Done | facts.Spoiled)
@@ -90,20 +90,20 @@ def _of_an_item(entry: Entry, history: Iterable[HistoryEntry], run: Run) -> Iter
         by = row.undone_by
         if by is not None:
             built = isinstance(fact, facts.Done) and entry.seen.get(other.tablet, 0) >= other.count
-            if built and made_apart(entry, by) and isinstance(other.fact, facts.Done):
-                yield Apart("taken back", run.name, fact.item, other, entry)
-        elif not made_apart(entry, other):
+            if built and concurrent(entry, by) and isinstance(other.fact, facts.Done):
+                yield Conflict("taken back", run.name, fact.item, other, entry)
+        elif not concurrent(entry, other):
             continue
         elif isinstance(fact, facts.Done) and isinstance(other.fact, facts.Done):
             if fact.step == other.fact.step:
                 yield _ordered("twice", run, fact.item, entry, other)
         elif isinstance(fact, facts.Spoiled) and isinstance(other.fact, facts.Done):
-            yield Apart("spoiled", run.name, fact.item, entry, other)
+            yield Conflict("spoiled", run.name, fact.item, entry, other)
         elif isinstance(fact, facts.Done) and isinstance(other.fact, facts.Spoiled):
-            yield Apart("spoiled", run.name, fact.item, other, entry)
+            yield Conflict("spoiled", run.name, fact.item, other, entry)
 
 
-def _taken_back(by: Entry, target: tuple[str, int], state: State, here: RunState, run: Run) -> Iterator[Apart]:
+def _taken_back(by: Entry, target: tuple[str, int], state: State, here: RunState, run: Run) -> Iterator[Conflict]:
     subject = state.about(target)
     if subject is None or subject[0] != run.name or not subject[1]:
         return
@@ -113,36 +113,36 @@ def _taken_back(by: Entry, target: tuple[str, int], state: State, here: RunState
         return
     for row in rows:
         knew = row.entry.seen.get(target[0], 0) >= target[1]
-        if isinstance(row.entry.fact, facts.Done) and row.undone_by is None and knew and made_apart(by, row.entry):
-            yield Apart("taken back", run.name, subject[1], undone, row.entry)
+        if isinstance(row.entry.fact, facts.Done) and row.undone_by is None and knew and concurrent(by, row.entry):
+            yield Conflict("taken back", run.name, subject[1], undone, row.entry)
 
 
-def _two_glueups(entry: Entry, here: RunState, run: Run) -> Iterator[Apart]:
+def _two_glueups(entry: Entry, here: RunState, run: Run) -> Iterator[Conflict]:
     fact = entry.fact
     assert isinstance(fact, facts.CheckedIn)
     for key, record in here.items.items():
         for row in record.history.rows if key != fact.item else ():
             other = row.entry
             same = isinstance(other.fact, facts.CheckedIn) and other.fact.piece == fact.piece
-            if same and row.undone_by is None and made_apart(entry, other):
+            if same and row.undone_by is None and concurrent(entry, other):
                 yield _ordered("two glue-ups", run, fact.piece, entry, other)
 
 
-def _swapped(glued: Entry, swaps: Iterable[HistoryEntry], run: Run) -> Iterator[Apart]:
+def _swapped(glued: Entry, swaps: Iterable[HistoryEntry], run: Run) -> Iterator[Conflict]:
     """A piece changed places on one tablet while another one glued the assembly it had been meant for."""
     fact = glued.fact
     if not isinstance(fact, facts.Done) or fact.step not in ("spread", "clamp", "attach"):
         return
     for row in swaps:
         swap = row.entry.fact
-        if not isinstance(swap, facts.Swapped) or row.undone_by is not None or not made_apart(glued, row.entry):
+        if not isinstance(swap, facts.Swapped) or row.undone_by is not None or not concurrent(glued, row.entry):
             continue
         places = {key: run.items[key].into for key in (swap.item, swap.twin) if key in run.items}
         for key, into in places.items():
             if into == fact.item and len(set(places.values())) > 1:
-                yield Apart("swapped", run.name, key, row.entry, glued)
+                yield Conflict("swapped", run.name, key, row.entry, glued)
 
 
-def _ordered(kind: Kind, run: Run, item: str, one: Entry, other: Entry) -> Apart:
+def _ordered(kind: Kind, run: Run, item: str, one: Entry, other: Entry) -> Conflict:
     first, second = sorted((one, other), key=lambda entry: entry.rank)
-    return Apart(kind, run.name, item, first, second)
+    return Conflict(kind, run.name, item, first, second)

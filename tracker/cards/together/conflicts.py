@@ -7,20 +7,20 @@ from collections.abc import Sequence
 from tracker.cards.words import brief
 from tracker.words import say
 from tracker.work import facts
-from tracker.work.apart import Apart
+from tracker.work.conflicts import Conflict
 from tracker.work.facts import Entry
 from tracker.work.operations import step_named
-from tracker.work.others import Standing
 from tracker.work.run import Run
+from tracker.work.tablets import SyncStatus
 
 
-def apart_words(found: Sequence[Apart], run: Run, standing: Standing, own: str) -> tuple[str, ...]:
+def conflict_words(found: Sequence[Conflict], run: Run, status: SyncStatus, own: str) -> tuple[str, ...]:
     """A sentence for each conflict; `own` is the name under which this tablet writes."""
-    return tuple(dict.fromkeys(_words(each, run, standing, own) for each in found))
+    return tuple(dict.fromkeys(_words(each, run, status, own) for each in found))
 
 
-def _words(each: Apart, run: Run, standing: Standing, own: str) -> str:
-    first, second = (standing.name_of(entry.tablet, own) for entry in (each.first, each.second))
+def _words(each: Conflict, run: Run, status: SyncStatus, own: str) -> str:
+    first, second = (status.name_of(entry.tablet, own) for entry in (each.first, each.second))
     name = _name(run, each.item)
     match each.kind:
         case "twice":

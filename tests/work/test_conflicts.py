@@ -9,21 +9,21 @@ from msgspec.structs import replace
 from work.one_tablet import BUILD, Bench, towel_frame
 
 from tracker.cards.station.batch import undo_here
-from tracker.cards.together.apart import apart_words
+from tracker.cards.together.conflicts import conflict_words
 from tracker.cards.together.together import free_names, mark_words, together_card
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.work import facts
-from tracker.work.apart import apart
 from tracker.work.clocks.elapsed import Sighting, is_over, passed, remaining
+from tracker.work.conflicts import conflicts
 from tracker.work.decide.decide import Do, OpenBuild, Spoil, UndoEntry, next_step
 from tracker.work.facts import Entry
-from tracker.work.others import Other, Standing
 from tracker.work.run import start_run
 from tracker.work.state.state import running_waits
+from tracker.work.tablets import SyncStatus, Tablet
 
 RUN = towel_frame()
-STANDING = Standing(state="together", words={"saw": "Saw", "bench": "Bench"}, word="Saw")
+STATUS = SyncStatus(state="together", words={"saw": "Saw", "bench": "Bench"}, word="Saw")
 
 
 def pair(*steps: tuple[str, str]) -> tuple[Bench, Bench]:
@@ -50,9 +50,9 @@ def meet(saw: Bench, bench: Bench) -> tuple[list[Entry], list[Entry]]:
 def said(saw: Bench, bench: Bench) -> tuple[str, ...]:
     """The saw's messages after an exchange; the bench has the same ones."""
     to_saw, to_bench = meet(saw, bench)
-    found = apart(to_saw, saw.state, RUN)
-    assert sorted(map(repr, found)) == sorted(map(repr, apart(to_bench, bench.state, RUN)))
-    return apart_words(found, RUN, STANDING, "saw")
+    found = conflicts(to_saw, saw.state, RUN)
+    assert sorted(map(repr, found)) == sorted(map(repr, conflicts(to_bench, bench.state, RUN)))
+    return conflict_words(found, RUN, STATUS, "saw")
 
 
 def next_id(bench: Bench, key: str) -> str:
@@ -144,7 +144,7 @@ def test_a_piece_that_changed_places_while_its_assembly_was_glued() -> None:
     saw.write(facts.Swapped(run.name, "rail:1", "rail:3"))
     glued = bench.write(facts.Done(run.name, "frame:1", "spread"))
     saw.take_in([glued])
-    [sentence] = apart_words(apart([glued], saw.state, run), run, STANDING, "saw")
+    [sentence] = conflict_words(conflicts([glued], saw.state, run), run, STATUS, "saw")
     assert sentence.startswith("Rail 1 changed places on Saw while Bench glued Frame")
 
 
@@ -214,29 +214,29 @@ def test_no_wait_is_over_early_whatever_the_wall_clocks_say() -> None:
 
 def test_the_mark_says_with_whom_or_since_when() -> None:
     now = Bench(RUN).wall
-    bench = Other(login="b", word="Bench", met=now)
-    standing = Standing(state="together", since=now, word="Saw", shop="Shop", others=(bench,))
-    assert mark_words(standing, now) == "Together with Bench, just now"
-    two = replace(standing, others=(bench, replace(bench, word="Desk")))
+    bench = Tablet(login="b", word="Bench", met=now)
+    status = SyncStatus(state="together", since=now, word="Saw", shop="Shop", others=(bench,))
+    assert mark_words(status, now) == "Together with Bench, just now"
+    two = replace(status, others=(bench, replace(bench, word="Desk")))
     assert mark_words(two, now) == "Together with Bench and Desk, just now"
-    many = replace(standing, others=tuple(replace(bench, word=word) for word in ("Bench", "Desk", "Drill")))
+    many = replace(status, others=tuple(replace(bench, word=word) for word in ("Bench", "Desk", "Drill")))
     assert mark_words(many, now) == "Together with Bench and 2 others, just now"
-    alone = mark_words(replace(standing, state="alone"), now)
+    alone = mark_words(replace(status, state="alone"), now)
     assert alone == f"Alone since {now.astimezone():%H:%M}: all is kept here"
-    assert mark_words(Standing(), now) == ""
-    assert mark_words(standing, now + timedelta(minutes=12)) == "Together; Bench last met 12 min ago"
+    assert mark_words(SyncStatus(), now) == ""
+    assert mark_words(status, now + timedelta(minutes=12)) == "Together; Bench last met 12 min ago"
 
 
 def test_names_that_are_taken_get_a_number() -> None:
-    others = tuple(Other(login=word, word=word) for word in ("Saw", "Bench", "Finishing", "Desk", "Drill", "Sanding"))
-    assert free_names(Standing(others=others))[:2] == ("Saw 2", "Bench 2")
-    assert free_names(Standing(others=others[1:]))[0] == "Saw"
+    others = tuple(Tablet(login=word, word=word) for word in ("Saw", "Bench", "Finishing", "Desk", "Drill", "Sanding"))
+    assert free_names(SyncStatus(others=others))[:2] == ("Saw 2", "Bench 2")
+    assert free_names(SyncStatus(others=others[1:]))[0] == "Saw"
 
 
 def test_the_sheet_names_what_a_person_must_see_to() -> None:
     now = Bench(RUN).wall
-    others = (Other(login="b", word="Bench", met=now, copied=True), Other(login="c", word="Saw", mine=True))
-    card = together_card(Standing(state="together", word="Saw", shop="Shop", others=others), now)
+    others = (Tablet(login="b", word="Bench", met=now, copied=True), Tablet(login="c", word="Saw", mine=True))
+    card = together_card(SyncStatus(state="together", word="Saw", shop="Shop", others=others), now)
     assert [row.title for row in card.rows] == ["Saw", "Bench"]
     assert card.rows[1].tone == "caution"
     assert "Two machines use its login" in card.rows[1].said

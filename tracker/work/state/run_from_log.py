@@ -18,7 +18,7 @@ MOST_PIECES = 999
 """The most pieces of one part that are accepted, because a log may come from anywhere."""
 
 
-def run_of_log(name: str, items: Mapping[str, ItemRecord], whole: RunRecord) -> Run:
+def run_from_log(name: str, items: Mapping[str, ItemRecord], whole: RunRecord) -> Run:
     """What the log knows about a run: its pieces when it was last opened, every item that was worked on or had a label,
     and of its build only the name.
 
@@ -44,7 +44,7 @@ def run_of_log(name: str, items: Mapping[str, ItemRecord], whole: RunRecord) -> 
             hardware=(),
         ),
         items={
-            key: item_of_log(key, items.get(key, NEW_ITEM), counts[id_], names.get(id_, ""))
+            key: item_from_log(key, items.get(key, NEW_ITEM), counts[id_], names.get(id_, ""))
             for key in keys
             for id_ in (_part_and_number(key)[0],)
         },
@@ -53,7 +53,7 @@ def run_of_log(name: str, items: Mapping[str, ItemRecord], whole: RunRecord) -> 
     )
 
 
-def item_of_log(key: str, here: ItemRecord, of: int = 1, name: str = "") -> Item:
+def item_from_log(key: str, here: ItemRecord, of: int = 1, name: str = "") -> Item:
     """An item as its key and its steps describe it. `of`: how many of its kind are known."""
     id_, number = _part_and_number(key)
     return Item(

@@ -10,12 +10,12 @@ from msgspec import Struct, field
 
 from tracker.words import say
 
-TogetherState = Literal["off", "alone", "together", "refused", "waiting"]
+SyncState = Literal["off", "alone", "together", "refused", "waiting"]
 """off: no hub. alone: the hub can't be reached. together: both sides have everything. refused: this tablet is no longer
 let in. waiting: one side must be updated first."""
 
 
-class Other(Struct, frozen=True, kw_only=True):
+class Tablet(Struct, frozen=True, kw_only=True):
     """A tablet of the shop. `met`: when it last had everything, by this tablet's clock; None: never."""
 
     login: str
@@ -29,18 +29,18 @@ class Other(Struct, frozen=True, kw_only=True):
     """Whether two machines use its login."""
 
 
-class Standing(Struct, frozen=True, kw_only=True):
+class SyncStatus(Struct, frozen=True, kw_only=True):
     """Whether this tablet is in touch with the others. `since`: when that state began; `why`: a sentence, where it
     isn't."""
 
-    state: TogetherState = "off"
+    state: SyncState = "off"
     since: datetime | None = None
     why: str = ""
     shop: str = ""
     word: str = ""
     """What people call this tablet."""
     keeper: bool = False
-    others: tuple[Other, ...] = ()
+    others: tuple[Tablet, ...] = ()
     """Everybody who ever joined, including this tablet."""
     words: Mapping[str, str] = field(default_factory=dict)
     """What people call the tablet that wrote under each name."""

@@ -78,7 +78,7 @@ def digest(sizes: Mapping[str, Mapping[str, str]], joins: object = ()) -> str:
     return hashlib.sha256(words.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
-def made_to(sizes: Mapping[str, str], step: Step, route: tuple[Step, ...]) -> Sizes:
+def fixed_sizes(sizes: Mapping[str, str], step: Step, route: tuple[Step, ...]) -> Sizes:
     """What a step makes a piece to: for a blank that is trimmed later, its length."""
     operations = {each.operation for each in route}
     fixed = list(_FIXED_BY.get(step.operation, ()))
