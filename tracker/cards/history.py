@@ -191,10 +191,7 @@ WORDS: dict[type, Words] = {
     facts.Answered: lambda floor, fact: (say("Alarm stopped"), ""),
     facts.Swapped: _swapped,
     facts.Labelled: _labelled,
-    facts.Opened: lambda floor, fact: (
-        say("Build opened"),
-        (say("{file}, revision {revision}", file=fact.file, revision=fact.revision) if fact.revision else fact.file),
-    ),
+    facts.Opened: _opened,
     facts.BoardsPlanned: _planned,
     facts.Racked: _racked,
     facts.GivenBack: lambda floor, fact: (say("Board {name} given back", name=fact.name), ""),

@@ -25,15 +25,7 @@ def order_report(build: Build, placed: Sequence[Placed]) -> list[Json]:
             "up": part.up,
             "toward": part.toward,
             "way": None if part.up is None else part.way or "outward",
-            "touches": [
-                {
-                    "own": touch.face,
-                    "of": list(touch.other),
-                    "theirs": touch.other_face,
-                    "across_the_seam": touch.across,
-                }
-                for touch in part.touches
-            ],
+            "touches": [_touch(touch) for touch in part.touches],
             "words": line.words,
         }
         for part, line in zip(order.parts, lines, strict=True)
