@@ -88,8 +88,10 @@ def main() -> None:
         again, took = spoil_one(seed, blanks, asked.seconds)
         times.append(took)
         proved += again.proved
-        cost = f"{again.plan.cost} more, {again.plan.woods[0].standing if again.plan.woods else 'nothing left to cut'}"
-        print(f"{seed:3d} {blanks:4d} blanks: {took:6.3f} s; {cost}; {again.standing}", flush=True)
+        cost = (
+            f"{again.plan.cost} more, {again.plan.woods[0].proof_words if again.plan.woods else 'nothing left to cut'}"
+        )
+        print(f"{seed:3d} {blanks:4d} blanks: {took:6.3f} s; {cost}; {again.change_words}", flush=True)
     times.sort()
     print(
         f"median {times[len(times) // 2]:.3f} s, worst {times[-1]:.3f} s; proved to the last {proved} of {len(times)}"

@@ -8,7 +8,7 @@ from tracker.cards.boards.boards import BoardsCard, boards_card
 from tracker.design.load import load_build
 from tracker.floor.boards import followed, key_of, laid_out, planned
 from tracker.floor.floor import Floor
-from tracker.floor.replanning import Proposal, again, only_lost, to_follow
+from tracker.floor.replanning import BoardProposal, only_lost, replan_request, to_follow
 from tracker.plan.boards import BoardPlan, plan_boards
 from tracker.plan.boards.replanning import Replan, replan
 from tracker.work.decide.decide import Refusal
@@ -63,7 +63,7 @@ class Saw(Bench):
         return Floor(self.run, self.state, self.now)
 
     def card(
-        self, current: str = "", answer: BoardPlan | Proposal | None = None, *, cheaper: bool = False
+        self, current: str = "", answer: BoardPlan | BoardProposal | None = None, *, cheaper: bool = False
     ) -> BoardsCard:
         return boards_card(self.floor, answer, False, current, cheaper=cheaper)
 
@@ -74,7 +74,7 @@ class Saw(Bench):
         assert self.do(KeepBoards(planned(laid_out(self.plan())))) is None
 
     def plan_again(self, *, only_the_lost: bool = False) -> Replan:
-        asked = again(self.floor)
+        asked = replan_request(self.floor)
         if only_the_lost:
             asked = only_lost(asked, self.run.build.shop.kerf)
         calls = iter(range(3000))

@@ -20,7 +20,7 @@ from tracker.cards.picture.furniture import (
     piece_in_place,
     side_words,
 )
-from tracker.cards.piece.piece_options import LifeCard, life_card
+from tracker.cards.piece.piece_options import OptionsCard, options_card
 from tracker.design.joining import Numbered
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
@@ -131,17 +131,17 @@ def test_of_an_assembly_that_goes_in_all_pieces_come_at_once() -> None:
 
 
 def test_the_piece_says_where_it_goes_only_where_the_build_does() -> None:
-    def row(card: LifeCard) -> list[str]:
+    def row(card: OptionsCard) -> list[str]:
         return [option.said for option in card.options if option.key == "place"]
 
-    said = life_card(floor(bench_of(stool_text())), "leg:3")
+    said = options_card(floor(bench_of(stool_text())), "leg:3")
     assert (row(said), said.note) == (["Leg frame 2 of 2"], "")
-    unsaid = life_card(floor(bench_of(without_places(stool_text(), "frame"))), "leg:3")
+    unsaid = options_card(floor(bench_of(without_places(stool_text(), "frame"))), "leg:3")
     assert (row(unsaid), unsaid.note) == (
         [],
         "The build file doesn't say where the pieces of Leg frame 2 of 2 go.",
     )
-    none = life_card(floor(bench_of(without_places(stool_text()))), "leg:3")
+    none = options_card(floor(bench_of(without_places(stool_text()))), "leg:3")
     assert (row(none), none.note) == ([], "")
 
 

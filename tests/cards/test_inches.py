@@ -21,7 +21,7 @@ from tracker.cards.glueup.prove import prove_card
 from tracker.cards.history import history_card
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.piece.piece_options import life_card
+from tracker.cards.piece.piece_options import options_card
 from tracker.cards.station.station import queue_card
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
@@ -52,7 +52,7 @@ def cards(floor: Floor) -> Iterator[Any]:
     """All cards of a build at one moment; of equal pieces one."""
     alike = {(item.id, item.hand, len(floor.state.of(floor.run, item))): item for item in floor.run.items.values()}
     for item in alike.values():
-        yield life_card(floor, item.key)
+        yield options_card(floor, item.key)
         if item.kind == "piece":
             yield piece_card(floor, item.key)
         else:

@@ -10,7 +10,7 @@ from tracker.cards.builds.revision import revision_card, revision_words, was_now
 from tracker.cards.history import history_card
 from tracker.cards.piece.action import undo
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.piece.piece_options import life_card, measurables, measure_intent, note_words, twins
+from tracker.cards.piece.piece_options import measurables, measure_intent, note_words, options_card, swap_partners
 from tracker.cards.station.station import queue_card
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
@@ -24,9 +24,9 @@ from tracker.work.decide.intents import (
     OpenBuild,
     PutAside,
     Refusal,
+    Resume,
     Spoil,
     Swap,
-    TakeUp,
     UndoEntry,
 )
 from tracker.work.facts import PlannedBoard, PlannedCut
@@ -60,7 +60,7 @@ def floor_of(bench: Bench) -> Floor:
 
 
 def options(bench: Bench, key: str) -> dict[str, str]:
-    return {option.key: option.said for option in life_card(floor_of(bench), key).options}
+    return {option.key: option.said for option in options_card(floor_of(bench), key).options}
 
 
 def test_a_reading_stands_on_the_card_with_its_difference() -> None:
@@ -95,14 +95,14 @@ def test_a_piece_set_aside_waits_in_its_queue_until_it_is_taken_up() -> None:
     waits = queue_card(floor_of(bench), "saw").groups[-1]
     assert [(row.key, "let the wood acclimate" in row.said) for row in waits.rows] == [("rail:1", True)]
     assert "take up" in options(bench, "rail:1")
-    bench.must(TakeUp("rail:1"))
+    bench.must(Resume("rail:1"))
     assert piece_card(floor_of(bench), "rail:1").action.ready
 
 
 def test_twins_change_the_frames_they_go_into() -> None:
     bench = two_frames()
-    assert [twin.key for twin in twins(floor_of(bench), "rail:1")] == ["rail:3", "rail:4"]
-    assert [twin.said for twin in twins(floor_of(bench), "peg:1")] == ["goes into Frame 2"]
+    assert [twin.key for twin in swap_partners(floor_of(bench), "rail:1")] == ["rail:3", "rail:4"]
+    assert [twin.said for twin in swap_partners(floor_of(bench), "peg:1")] == ["goes into Frame 2"]
     bench.must(Swap("rail:1", "rail:3"))
     assert piece_card(floor_of(bench), "rail:1").into == "frame:2"
     assert piece_card(floor_of(bench), "rail:3").into == "frame:1"
@@ -155,7 +155,7 @@ def some_action(bench: Bench, chance: random.Random) -> Intent:
         Do(key, step),
         Do(key, step, "My own risk"),
         PutAside(key, "needs a look"),
-        TakeUp(key),
+        Resume(key),
         Note(key, "knot"),
         Swap(key, chance.choice(keys)),
         Spoil(key, "split"),

@@ -12,7 +12,7 @@ from tracker.cards.scan.code_meaning import AboutBoard, scan_answer
 from tracker.floor.boards import followed
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
-from tracker.floor.replanning import again
+from tracker.floor.replanning import replan_request
 from tracker.measure import Length, inches
 from tracker.measure.length import of_grid
 from tracker.plan.boards.remaining import BoardLeft
@@ -20,7 +20,7 @@ from tracker.work.decide.intents import Label
 
 
 def wood_in_hand(saw: Saw) -> tuple[BoardLeft, ...]:
-    return again(saw.floor).left
+    return replan_request(saw.floor).left
 
 
 def test_an_offcut_worth_keeping_goes_to_the_rack_with_a_name_a_code_and_a_label(taken: Saw) -> None:

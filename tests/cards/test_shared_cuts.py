@@ -7,7 +7,7 @@ import pytest
 from tests.cards.board_shop import Saw
 from tracker.floor.boards import followed
 from tracker.floor.cut_progress import at_the_saw
-from tracker.floor.replanning import again, lost_pieces, needed
+from tracker.floor.replanning import lost_pieces, needed, replan_request
 
 FRAME = """
 [build]
@@ -90,7 +90,7 @@ def test_a_ripped_board_is_cut_into_sections_and_these_into_lanes() -> None:
     assert {(round(span.low, 3), round(span.high, 3)) for span in spans} >= {(0.0, round(2.5 / 9.25, 3))}
     first = next(item.key for item in saw.run.pieces if saw.state.is_done(saw.run, item, "cut"))
     saw.spoil(first)
-    assert len(lost_pieces(again(saw.floor))) == 1, "its neighbours in the section stay"
+    assert len(lost_pieces(replan_request(saw.floor))) == 1, "its neighbours in the section stay"
     saw.take_new_plan(only_the_lost=True)
     while any(not at_the_saw(saw.floor, board).finished for board in followed(saw.run, saw.state)):
         saw.tap()

@@ -10,7 +10,7 @@ from tracker.design.load import load_build
 from tracker.floor.board_words import from_words, place_to_cut
 from tracker.floor.boards import followed, key_of
 from tracker.floor.cut_progress import at_the_saw
-from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed, new_plans
+from tracker.floor.replanning import BoardProposal, is_cheaper, lost_pieces, needed, new_plans, replan_request
 from tracker.work.decide.intents import Do, UndoEntry, UndoLast
 from tracker.work.run import start_run
 
@@ -22,7 +22,7 @@ def test_a_spoiled_piece_needs_a_new_plan_and_nothing_else_does(taken: Saw) -> N
     first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
     assert taken.spoil(first) is None
     part, _, number = first.rpartition(":")
-    assert lost_pieces(again(taken.floor)) == ((part, int(number)),)
+    assert lost_pieces(replan_request(taken.floor)) == ((part, int(number)),)
     taken.take_new_plan()
     assert not needed(taken.floor)
 
@@ -55,7 +55,7 @@ def test_a_small_spoiled_piece_comes_from_what_is_left_and_the_others_stay(taken
     assert answer.plan.cost == 0, "nothing is bought"
     (told,) = changes(taken.floor, answer)
     assert told.startswith("Cleat 1 now from ")
-    card = taken.card(answer=Proposal(calm=answer, cheap=None))
+    card = taken.card(answer=BoardProposal(least_change=answer, least_cost=None))
     assert told in card.said
     assert card.board is not None
     assert card.board.action.text == "Use this plan"
@@ -68,7 +68,7 @@ def test_where_nothing_is_long_enough_a_new_board_is_said_with_its_cost(taken: S
     answer = taken.plan_again()
     assert answer.plan.cost == 8, "the cheaper length will do for 30 in"
     assert changes(taken.floor, answer) == ("Side 1 now from a new cedar board 3, to be bought: 6′",)
-    assert "$8 more" in taken.card(answer=Proposal(calm=None, cheap=answer)).said
+    assert "$8 more" in taken.card(answer=BoardProposal(least_change=None, least_cost=answer)).said
 
 
 def test_what_was_cut_stays_cut_on_its_board_when_a_new_plan_is_taken(taken: Saw) -> None:
@@ -90,7 +90,7 @@ def test_a_piece_that_is_good_after_all_is_taken_back_and_no_new_plan_is_asked(t
     taken.tap("cedar/1")
     first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
     taken.spoil(first)
-    undo = taken.card(answer=Proposal(calm=taken.plan_again(), cheap=None)).board.undo  # type: ignore[union-attr]
+    undo = taken.card(answer=BoardProposal(least_change=taken.plan_again(), least_cost=None)).board.undo  # type: ignore[union-attr]
     assert undo is not None
     assert isinstance(undo.intent, UndoEntry)
     assert taken.do(undo.intent) is None
@@ -102,11 +102,11 @@ def test_of_two_new_plans_one_changes_nothing_else_and_the_other_costs_less() ->
     saw.take_plan()
     saw.tap("strips/1")
     saw.spoil("strip-1:1")
-    calm, cheap = saw.plan_again(only_the_lost=True), saw.plan_again()
-    (told,) = changes(saw.floor, calm)
+    least_change, least_cost = saw.plan_again(only_the_lost=True), saw.plan_again()
+    (told,) = changes(saw.floor, least_change)
     assert told.startswith("Strip A 1 now from ")
-    assert is_cheaper(cheap, calm) == (cheap.plan.cost < calm.plan.cost)
-    proposal = Proposal(calm=calm, cheap=cheap)
+    assert is_cheaper(least_cost, least_change) == (least_cost.plan.cost < least_change.plan.cost)
+    proposal = BoardProposal(least_change=least_change, least_cost=least_cost)
     first, other = saw.card(answer=proposal), saw.card(answer=proposal, cheaper=True)
     assert (first.other, other.other) == ("cheaper", "fewer changes")
     assert told in first.said
@@ -118,15 +118,17 @@ def test_of_two_new_plans_one_changes_nothing_else_and_the_other_costs_less() ->
 
 def test_what_moves_nothing_else_is_offered_first_and_only_where_a_piece_was_lost(taken: Saw) -> None:
     build = taken.run.build
-    unasked = list(new_plans(build, again(taken.floor), keep_going=lambda: True))
-    assert all(proposal.calm is None for proposal in unasked), "nothing is lost: there is nothing to keep in its place"
+    unasked = list(new_plans(build, replan_request(taken.floor), keep_going=lambda: True))
+    assert all(proposal.least_change is None for proposal in unasked), (
+        "nothing is lost: there is nothing to keep in its place"
+    )
     taken.tap("cedar/1")
     first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
     assert taken.spoil(first) is None
-    offered = next(iter(new_plans(build, again(taken.floor), keep_going=lambda: True)))
-    assert offered.calm is not None
-    assert offered.cheap is None
-    moved = [words for words in changes(taken.floor, offered.calm) if " now " in words]
+    offered = next(iter(new_plans(build, replan_request(taken.floor), keep_going=lambda: True)))
+    assert offered.least_change is not None
+    assert offered.least_cost is None
+    moved = [words for words in changes(taken.floor, offered.least_change) if " now " in words]
     assert len(moved) <= 1, "at most the lost piece itself"
 
 
@@ -148,7 +150,7 @@ def test_a_revised_build_file_is_planned_anew_where_it_changed_and_forgets_what_
     loaded = load_build(longer.encode())
     assert loaded.build is not None
     taken.run = start_run(loaded.build)
-    assert {part for part, _ in lost_pieces(again(taken.floor))} == {"shelf"}
+    assert {part for part, _ in lost_pieces(replan_request(taken.floor))} == {"shelf"}
     taken.take_new_plan(only_the_lost=True)
     assert not needed(taken.floor)
     shelves = [p for b in followed(taken.run, taken.state) for p in b.pieces if p.part == "shelf"]

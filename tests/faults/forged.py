@@ -22,11 +22,11 @@ from tracker.cards.glueup.times import times
 from tracker.cards.history import history_card
 from tracker.cards.labels.labels import labels_card
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.piece.piece_options import life_card, measurables, twins
+from tracker.cards.piece.piece_options import measurables, options_card, swap_partners
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
-from tracker.floor.replanning import again, needed
+from tracker.floor.replanning import needed, replan_request
 from tracker.store.rows import chain_link
 from tracker.work.clocks.elapsed import Now
 from tracker.work.facts import Entry, kinds
@@ -179,15 +179,15 @@ def draw_all(run: Run, entries: Iterable[Entry], wall: datetime) -> None:
     air_card(floor)
     labels_card(floor, "")
     boards_card(floor, None, False, "")
-    again(floor)
+    replan_request(floor)
     needed(floor)
     progress(run, state)
     is_revised(run, state)
     for item in run.items.values():
         if item.kind == "piece":
             piece_card(floor, item.key)
-            life_card(floor, item.key)
-            twins(floor, item.key)
+            options_card(floor, item.key)
+            swap_partners(floor, item.key)
             measurables(floor, item.key)
         else:
             assembly_card(floor, item.key)

@@ -16,7 +16,7 @@ from faults.guard import Fence, bounded_memory
 
 from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
-from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
+from tracker.cards.reports.boards import boards_lines, boards_report, plan_proof_words
 from tracker.cards.reports.setups import setups_lines, setups_report
 from tracker.design.model import Build
 from tracker.design.name_lookup import nearest
@@ -43,7 +43,7 @@ def boards(build: Build) -> None:
     plan = plan_boards(build, keep_going=lambda: time.process_time() < until)
     json.dumps(boards_report(build, plan))
     list(boards_lines(build, plan))
-    write_board_sheet(io.BytesIO(), board_sheet(start_run(build), laid_out(plan), standing_words(plan)), "a4")
+    write_board_sheet(io.BytesIO(), board_sheet(start_run(build), laid_out(plan), plan_proof_words(plan)), "a4")
 
 
 def setups(build: Build) -> None:

@@ -76,8 +76,8 @@ def test_a_shop_that_is_lost_goes_on_on_a_new_tablet_and_both_logs_join(tmp_path
     assert len({entry.id for entry in new.entries()}) == len(new.entries())
     assert [data for data in map(as_data, new.entries()) if data in since] == since
     assert new.state == bench.state
-    assert new.hold_to_the_log()
-    assert bench.hold_to_the_log()
+    assert new.refold()
+    assert bench.refold()
     new.close()
     bench.close()
 

@@ -21,7 +21,7 @@ from tracker.cards.glueup.times import times
 from tracker.cards.history import history_card
 from tracker.cards.labels.labels import labels_card
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.piece.piece_options import life_card, measurables, twins
+from tracker.cards.piece.piece_options import measurables, options_card, swap_partners
 from tracker.cards.scan.code_meaning import scan_answer
 from tracker.cards.station.batch import batch_of, following
 from tracker.cards.station.station import STATION_WORDS
@@ -79,7 +79,7 @@ def _cards(bench: Bench) -> Iterator[str]:
     for key in ("rail:1", "rail:2"):
         item = floor.item(key)
         yield from lines_of(piece_card(floor, key), key)
-        yield from lines_of((life_card(floor, key), *twins(floor, key), *measurables(floor, key)), key)
+        yield from lines_of((options_card(floor, key), *swap_partners(floor, key), *measurables(floor, key)), key)
         step = floor.next_step(item)
         if step is not None:
             yield from lines_of(batch_of(floor, item, step), f"{key} batch")

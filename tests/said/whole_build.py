@@ -29,7 +29,7 @@ from tracker.cards.picture.plan_pages import drilling_pages, plan_pages
 from tracker.cards.picture.view import View
 from tracker.cards.picture.visible_faces import seen_from
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.piece.piece_options import life_card
+from tracker.cards.piece.piece_options import options_card
 from tracker.cards.rack.rack import rack_card
 from tracker.cards.reports.boards import boards_lines, boards_report
 from tracker.cards.reports.cut_list import cut_list_csv
@@ -246,7 +246,7 @@ def _card(bench: Bench, item: Item) -> Iterator[str]:
     floor = _floor(bench)
     if item.kind == "piece":
         yield from lines_of(piece_card(floor, item.key))
-        yield from lines_of(life_card(floor, item.key), "life")
+        yield from lines_of(options_card(floor, item.key), "life")
         if item.into is not None:
             yield from lines_of(piece_in_place(floor, item.key), "place")
         return

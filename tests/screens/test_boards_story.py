@@ -29,10 +29,10 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 def to_boards(maker: Maker) -> None:
     maker.driver.run_for(0.4, 0.05)
     maker.go("boards")
-    let_think(maker)
+    wait_for_plans(maker)
 
 
-def let_think(maker: Maker) -> None:
+def wait_for_plans(maker: Maker) -> None:
     maker.driver.frames(2)
     maker.driver.until_thread(lambda: not maker.app.board_search.searching, seconds=90.0)  # a process must start
     maker.driver.run_for(0.4, 0.05)
@@ -86,7 +86,7 @@ def test_a_spoiled_piece_is_planned_again_and_the_change_is_told(maker: Maker) -
     maker.driver.tap(button)
     assert board(maker).spoilable, "a tap spoils nothing"
     maker.driver.hold(button)
-    let_think(maker)
+    wait_for_plans(maker)
     assert board(maker).words.startswith("Side 1 now from the rest of side board 1.")
     assert not board(maker).spoilable
     tap_button(maker)
@@ -143,7 +143,7 @@ def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same
     assert maker.app.root.screen.card == before
     to_boards(maker)
     maker.driver.tap_text("Plan again")
-    let_think(maker)
+    wait_for_plans(maker)
     assert board(maker).action.text == "Use this plan", "before the first cut the whole plan is offered again"
     prints_the_board_sheet(maker, tmp_path)
 

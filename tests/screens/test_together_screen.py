@@ -102,7 +102,7 @@ def test_joined_by_scanning_then_together_then_alone(maker: Maker, desk: Tablet,
     desk.meet()
     assert len(desk.rows) == len(maker.app.shop.entries())
     desk.hub.meet(desk.side.tablet, "boot", 5.0, "1")
-    maker.app.together.look_again()
+    maker.app.together.check_now()
     driver.until_thread(lambda: says(maker, "Together with Desk, just now"), SECONDS)
     maker.go("station")
     driver.run_for(0.5, 0.05)

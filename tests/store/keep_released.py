@@ -41,10 +41,10 @@ from tracker.work.facts import (
     PlannedCut,
     Proven,
     Racked,
+    Resumed,
     SetAside,
     Spoiled,
     Swapped,
-    TakenUp,
     Undone,
     Unknown,
     Wait,
@@ -80,7 +80,7 @@ def others(run: str) -> Iterator[Fact]:
     yield Measured(run, "side:1", "length", 192_000, 191_840)
     yield Spoiled(run, "side:2", "split at the end")
     yield SetAside(run, "side:1", "knot near ½″ of end B")
-    yield TakenUp(run, "side:1")
+    yield Resumed(run, "side:1")
     yield Swapped(run, "side:1", "side:2")
     yield Noted(run, "side:1", "keep the cup outside")
     yield Checked(run, "ring:1", "clamps")

@@ -124,9 +124,9 @@ def test_an_export_that_does_not_fit_leaves_no_half_file(tmp_path: Path) -> None
 def test_the_state_is_held_to_what_the_log_says(tmp_path: Path) -> None:
     shop = opened(tmp_path)
     tap(shop)
-    assert shop.hold_to_the_log()
+    assert shop.refold()
     state = shop.state
     shop._replay = type(shop._replay)(shop.entries()[:1])
-    assert not shop.hold_to_the_log()
+    assert not shop.refold()
     assert shop.state == state
     shop.close()

@@ -17,7 +17,7 @@ from tracker.store.rows import LOST, Row, chain_link, first_lost
 from tracker.together import server
 from tracker.together.branch import Fork, branched
 from tracker.together.connection import Connection
-from tracker.together.exchange import Gap, Met, exchange
+from tracker.together.exchange import ExchangeResult, Gap, exchange
 from tracker.together.invitation import Invitation
 from tracker.together.joining import join
 from tracker.together.membership import Membership
@@ -84,10 +84,10 @@ class LogSide:
     def take_in(self, rows: Sequence[Row]) -> None:
         self.log.take_in_rows(rows)
 
-    def find_again(self, rows: Sequence[Row]) -> None:
+    def restore_rows(self, rows: Sequence[Row]) -> None:
         self.replace_by(rejoin_rows([self.log.rows(), rows], START)[0])
 
-    def go_apart(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
+    def branch_off(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
         rows, said = list(self.log.rows()), []
         for tablet, first in forks:
             rows, fork = branched(rows, tablet, first)
@@ -135,7 +135,7 @@ class Tablet:
             word = f"{self.membership.word}.{self._ticks}"
             self.side.log.append(self.side.tablet, at(self._ticks), [what or fact(self._ticks, word)])
 
-    def meet(self) -> Met:
+    def meet(self) -> ExchangeResult:
         return exchange(self.side, self.hub)
 
     def hang_up(self) -> None:

@@ -123,10 +123,10 @@ class MemorySide:
         self.at.update({row.id: row for row in new})
         self.tails = chains.tails
 
-    def find_again(self, rows: Sequence[Row]) -> None:
+    def restore_rows(self, rows: Sequence[Row]) -> None:
         raise AssertionError("nothing is lost here")
 
-    def go_apart(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
+    def branch_off(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
         said = []
         for tablet, first in forks:
             rows, fork = branched(self.list, tablet, first)

@@ -14,7 +14,7 @@ import pytest
 
 from tracker.design.load import load_build
 from tracker.plan.place import Placer
-from tracker.plan.wood import slanted_fields, standing
+from tracker.plan.wood import slanted_fields, stands
 from tracker.plan.wood.movement import mitre_gap, slanted
 
 BOARDS = 500
@@ -176,7 +176,7 @@ def test_what_pieces_weigh_is_what_prisms_do(seed: int) -> None:
     )  # fmt: skip
     build = load_build(text).build
     assert build is not None, load_build(text).problems
-    (found,) = standing(build, Placer(build))
+    (found,) = stands(build, Placer(build))
 
     def lost(m: float, b: float) -> float:
         cosine = math.cos(math.radians(m))

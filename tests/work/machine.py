@@ -178,7 +178,7 @@ class Machine(RuleBasedStateMachine):
 
     @rule(tablet=TABLET, key=ITEM, why=WHY, up=st.booleans())
     def aside(self, tablet: int, key: str, why: str, up: bool) -> None:
-        self.tap(tablet, d.TakeUp(key) if up else d.PutAside(key, why))
+        self.tap(tablet, d.Resume(key) if up else d.PutAside(key, why))
 
     @rule(tablet=TABLET, one=PIECE, other=PIECE, near=st.booleans())
     def swap(self, tablet: int, one: str, other: str, near: bool) -> None:

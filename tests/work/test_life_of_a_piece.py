@@ -14,9 +14,9 @@ from tracker.work.decide.decide import (
     Note,
     PutAside,
     Rack,
+    Resume,
     Spoil,
     Swap,
-    TakeUp,
     UndoEntry,
     UndoLast,
 )
@@ -86,7 +86,7 @@ def test_set_aside_its_steps_wait_and_so_does_its_assembly() -> None:
     refusal = bench.do(Do("frame:1", "dry fit"))
     assert refusal is not None
     assert refusal.reason == "Rail 1 set aside"
-    bench.must(TakeUp("rail:1"))
+    bench.must(Resume("rail:1"))
     bench.tick("rail:1", "trim")
 
 

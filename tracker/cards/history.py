@@ -178,7 +178,7 @@ WORDS: dict[type, Words] = {
         say(fact.why),
     ),
     facts.SetAside: lambda floor, fact: (say("{name}: set aside", name=_name(floor, fact.item)), say(fact.why)),
-    facts.TakenUp: lambda floor, fact: (say("{name}: back in work", name=_name(floor, fact.item)), ""),
+    facts.Resumed: lambda floor, fact: (say("{name}: back in work", name=_name(floor, fact.item)), ""),
     facts.Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", say("note")),
     facts.Checked: lambda floor, fact: (
         say("{name}: {check} checked", name=_name(floor, fact.item), check=fact.check),

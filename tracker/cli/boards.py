@@ -7,7 +7,7 @@ from typing import Literal
 
 import click
 
-from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
+from tracker.cards.reports.boards import boards_lines, boards_report, plan_proof_words
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import counted, print_report, stop
 from tracker.design.model import Build
@@ -43,7 +43,7 @@ def _write_sheet(build: Build, plan: BoardPlan, output: Path, paper: Literal["le
     from tracker.paper.board_sheet import write_board_sheet
     from tracker.work.run import start_run
 
-    standing = standing_words(plan)
+    standing = plan_proof_words(plan)
     sheet = board_sheet(start_run(build), laid_out(plan), f"{standing[:1].upper()}{standing[1:]}.")
     try:
         with whole_file(output) as pdf:

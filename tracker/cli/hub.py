@@ -198,9 +198,9 @@ def _print_status(report: dict[str, object], lines: list[str], as_json: bool) ->
 def meet(as_json: bool) -> None:
     """Give and take everything once. The app does it by itself while it is open."""
     with opened_shop() as shop, _said():
-        from tracker.shop.meet_once import meet_once
+        from tracker.shop.exchange_once import exchange_once
 
-        met = meet_once(shop)
+        met = exchange_once(shop)
     if as_json:
         click.echo(json.dumps({"given": met.given, "taken": met.taken, "stuck": met.stuck, "doubted": met.doubted}))
         return

@@ -12,7 +12,7 @@ from tracker.cli.arguments import JSON
 from tracker.cli.output import counted, print_report, stop
 from tracker.design.load import load_build
 from tracker.intake.columns import FIELDS, SIZES, Field, Guess
-from tracker.intake.cut_list import SURE, fault_words, field_named, read_cut_list, told, with_units
+from tracker.intake.cut_list import SURE, fault_words, field_named, read_cut_list, with_columns, with_units
 from tracker.intake.errors import Fault, IntakeError
 from tracker.intake.rows import Row
 from tracker.intake.sheets import MOST_BYTES, Sheet
@@ -78,7 +78,7 @@ def _corrected(guess: Guess, columns: str | None) -> Guess:
         if not found or field is None:
             raise IntakeError(f"--columns: '{each.strip()}' isn't like C=quantity (one of: {', '.join(FIELDS)})")
         named[field] = _column(found[1])
-    return told(guess, named)
+    return with_columns(guess, named)
 
 
 def _with_units(guess: Guess, units: Units | None) -> Guess:

@@ -21,7 +21,7 @@ from tracker.work.run import Item
 from tracker.work.state.records import Recorded
 
 
-class Away(Struct, frozen=True):
+class CutBlank(Struct, frozen=True):
     """A blank that was cut from a board: its item, and its position."""
 
     item: str
@@ -38,7 +38,7 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
 
     board: CutBoard
     gone: frozenset[str]
-    spoiled: tuple[Away, ...]
+    spoiled: tuple[CutBlank, ...]
     racked: tuple[NamedOffcut, ...]
     """The offcuts of it that went to the rack under their own names."""
     rest: BoardLeft
@@ -148,7 +148,7 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     kerf = floor.run.build.shop.kerf
     wood = floor.run.build.wood(board.wood)
     whole = whole_board(floor.run, floor.state, board.key, wood, board.length).as_laid(board.pieces)
-    away = tuple(_away(floor, board.key, board.pieces, done))
+    away = tuple(_cut_blanks(floor, board.key, board.pieces, done))
     without = whole.without((each.place for each in away), kerf)
     racked = tuple(_racked_from(floor, without))
     rest = _without_racked(without, racked, kerf)
@@ -172,7 +172,7 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     )
 
 
-def _begins(away: Iterable[Away], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:
+def _begins(away: Iterable[CutBlank], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:
     """Where the board's end A is now, measured from the old one."""
     before = [each.place.end + kerf for each in away if waiting and each.place.at < waiting[0].at]
     return max(before, default=ZERO)
@@ -210,7 +210,7 @@ def boards_at_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft
     done = sawn(floor)
     for whole in others:
         if whole.key not in mine:
-            places = (each.place for each in _away(floor, whole.key, (), done))
+            places = (each.place for each in _cut_blanks(floor, whole.key, (), done))
             without = whole.without(places, build.shop.kerf)
             yield _without_racked(without, _racked_from(floor, without), build.shop.kerf)
 
@@ -239,18 +239,18 @@ def _racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
                 yield NamedOffcut(name=name, wood=rest.wood, board=rest.key, at=match.start, length=match.length)
 
 
-def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -> Iterator[Away]:
+def _cut_blanks(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -> Iterator[CutBlank]:
     """Where wood is gone from a board. A piece cut from an unknown place is assumed to have been cut where it was
     planned."""
     here = {key_of(piece): piece for piece in pieces}
     for item_key, piece in here.items():
         if done.board_of.get(item_key) == "":
-            yield Away(item_key, Place(board=key, at=piece.at, length=piece.length))
+            yield CutBlank(item_key, Place(board=key, at=piece.at, length=piece.length))
     for item, at in done.places.get(key, ()):
         planned = here.get(item.key)
         just = planned is not None and abs(planned.at - at) < HAIR
         length = planned.length if planned and just else blanks_of(floor.run.build, floor.part(item), item.number)[0]
-        yield Away(item.key, Place(board=key, at=planned.at if planned and just else at, length=length))
+        yield CutBlank(item.key, Place(board=key, at=planned.at if planned and just else at, length=length))
 
 
 def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build
 from tracker.floor.boards import blanks_of, followed, key_of, laid_out
-from tracker.floor.cut_progress import AtTheSaw, Away, all_at_the_saw, boards_at_hand, cut_from
+from tracker.floor.cut_progress import AtTheSaw, CutBlank, all_at_the_saw, boards_at_hand, cut_from
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -22,7 +22,7 @@ from tracker.plan.boards.replanning import Replan, replans
 from tracker.work.run import item_key
 
 
-class Again(Struct, frozen=True, kw_only=True):
+class ReplanRequest(Struct, frozen=True, kw_only=True):
     """The arguments of `plan.boards.replan`: the boards in hand, what is cut and good, where the rest was to come
     from."""
 
@@ -31,51 +31,56 @@ class Again(Struct, frozen=True, kw_only=True):
     previous: Mapping[PieceId, Place]
     shared: frozenset[str] = frozenset()
     """The boards on which pieces lie side by side or share cuts, so that a missing one may touch its neighbour."""
-    spoiled: tuple[Away, ...] = ()
+    spoiled: tuple[CutBlank, ...] = ()
     """The places of spoiled pieces."""
     resized: frozenset[PieceId] = frozenset()
     """Pieces that the build file wants longer or shorter than the current plan has them."""
 
 
-class Proposal(Struct, frozen=True, kw_only=True):
+class BoardProposal(Struct, frozen=True, kw_only=True):
     """What can be done about lost pieces: plan only them, so that nothing else changes, or replan everything still to
     be cut.
 
-    `calm` is the first answer, where pieces are lost; `cheap` is the second, where it costs less (or is the only one).
+    `least_change` is the first answer, where pieces are lost; `least_cost` is the second, where it costs less (or is
+    the only one).
     """
 
-    calm: Replan | None
-    cheap: Replan | None
+    least_change: Replan | None
+    least_cost: Replan | None
 
     def chosen(self, cheaper: bool) -> Replan:
-        """The cheap answer if it is asked for, or is the only one."""
-        found = self.cheap if self.cheap is not None and (cheaper or self.calm is None) else self.calm
+        """The answer of least cost if it is asked for, or is the only one."""
+        found = (
+            self.least_cost
+            if self.least_cost is not None and (cheaper or self.least_change is None)
+            else self.least_change
+        )
         assert found is not None
         return found
 
 
-def only_lost(asked: Again, kerf: Length) -> Again:
+def only_lost(request: ReplanRequest, kerf: Length) -> ReplanRequest:
     """The same question for the lost pieces alone: the others keep their places."""
-    lost = frozenset(lost_pieces(asked))
-    kept = {piece: place for piece, place in asked.previous.items() if piece not in lost}
-    left = tuple(board.without(kept.values(), kerf) for board in asked.left)
+    lost = frozenset(lost_pieces(request))
+    kept = {piece: place for piece, place in request.previous.items() if piece not in lost}
+    left = tuple(board.without(kept.values(), kerf) for board in request.left)
     clear = tuple(replace(b, stretches=tuple(s for s in b.stretches if s.length > HAIR)) for b in left)
-    return Again(left=clear, done=asked.done | frozenset(kept), previous={})
+    return ReplanRequest(left=clear, done=request.done | frozenset(kept), previous={})
 
 
-def new_plans(build: Build, asked: Again, *, keep_going: KeepGoing) -> Iterator[Proposal]:
+def new_plans(build: Build, request: ReplanRequest, *, keep_going: KeepGoing) -> Iterator[BoardProposal]:
     """Successively better answers: first those that change nothing else, then cheaper ones, if any."""
 
-    def answers(question: Again) -> Iterator[Replan]:
+    def answers(question: ReplanRequest) -> Iterator[Replan]:
         return replans(build, left=question.left, done=question.done, previous=question.previous, keep_going=keep_going)
 
-    calm = None
-    if lost_pieces(asked):
-        for calm in answers(only_lost(asked, build.shop.kerf)):
-            yield Proposal(calm=calm, cheap=None)
-    for cheap in answers(asked):
-        if calm is None or is_cheaper(cheap, calm):
-            yield Proposal(calm=calm, cheap=cheap)
+    least_change = None
+    if lost_pieces(request):
+        for least_change in answers(only_lost(request, build.shop.kerf)):
+            yield BoardProposal(least_change=least_change, least_cost=None)
+    for least_cost in answers(request):
+        if least_change is None or is_cheaper(least_cost, least_change):
+            yield BoardProposal(least_change=least_change, least_cost=least_cost)
 
 
 def is_cheaper(one: Replan, other: Replan) -> bool:
@@ -88,7 +93,7 @@ def is_cheaper(one: Replan, other: Replan) -> bool:
     return rank(one) < rank(other)
 
 
-def again(floor: Floor) -> Again:
+def replan_request(floor: Floor) -> ReplanRequest:
     """The question for the present state of the shop."""
     saws = all_at_the_saw(floor, followed(floor.run, floor.state))
     done = frozenset((item.id, item.number) for item in floor.run.pieces if cut_from(floor, item.key) is not None)
@@ -97,7 +102,7 @@ def again(floor: Floor) -> Again:
         for saw in saws
         for piece in saw.left.pieces
     }
-    return Again(
+    return ReplanRequest(
         left=tuple(boards_at_hand(floor, saws)),
         done=done,
         previous=previous,
@@ -124,22 +129,22 @@ def started(floor: Floor) -> bool:
 
 def needed(floor: Floor) -> bool:
     """Whether a piece still to be cut is planned where the wood is gone."""
-    return bool(floor.state.boards(floor.run)) and bool(lost_pieces(again(floor)))
+    return bool(floor.state.boards(floor.run)) and bool(lost_pieces(replan_request(floor)))
 
 
-def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
+def lost_pieces(request: ReplanRequest) -> tuple[PieceId, ...]:
     """The pieces planned where the wood is gone, or where they no longer fit."""
-    clear = {board.key: board for board in asked.left}
+    clear = {board.key: board for board in request.left}
 
     def lost(piece: PieceId, place: Place) -> bool:
-        if piece in asked.resized:
+        if piece in request.resized:
             return True
-        if place.board in asked.shared:
-            mine = (away.place for away in asked.spoiled if away.item == item_key(*piece))
+        if place.board in request.shared:
+            mine = (away.place for away in request.spoiled if away.item == item_key(*piece))
             return any(gone.board == place.board and abs(gone.at - place.at) < HAIR for gone in mine)
         return not _lies(place, clear.get(place.board))
 
-    return tuple(piece for piece, place in asked.previous.items() if lost(piece, place))
+    return tuple(piece for piece, place in request.previous.items() if lost(piece, place))
 
 
 def _lies(place: Place, board: BoardLeft | None) -> bool:

@@ -74,7 +74,7 @@ def read_cut_list(data: bytes, file: str, sheet: str | None = None) -> CutList:
     return max(found, key=lambda each: len(each.rows))
 
 
-def told(guess: Guess, columns: Mapping[Field, int]) -> Guess:
+def with_columns(guess: Guess, columns: Mapping[Field, int]) -> Guess:
     """The guess corrected by a person: which column, from 0, holds which field."""
     kept = {field: at for field, at in guess.columns.items() if at not in columns.values()}
     mine = kept | dict(columns)
@@ -86,7 +86,7 @@ def told(guess: Guess, columns: Mapping[Field, int]) -> Guess:
     )  # fmt: skip
 
 
-def without(guess: Guess, column: int) -> Guess:
+def without_column(guess: Guess, column: int) -> Guess:
     """The guess with one column unused."""
     return replace(guess, columns={field: at for field, at in guess.columns.items() if at != column})
 

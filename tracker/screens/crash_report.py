@@ -41,7 +41,7 @@ class Keeper(ExceptionHandler):
         kept = again or _write(report, words)
         if not again:
             with contextlib.suppress(Exception):  # the log itself may have failed
-                self._desk.shop.hold_to_the_log()
+                self._desk.shop.refold()
         where = (
             say("The report is in {path}.", path=shown_path(report)) if kept else say("There is no room for a report.")
         )

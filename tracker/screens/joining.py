@@ -74,7 +74,7 @@ class Joining:
         self._desk.worker.submit(lambda: together.revoke(login), self._taken_out, self._failed)
 
     def _taken_out(self, gone: list[str]) -> None:
-        self._desk.together.look_again()
+        self._desk.together.check_now()
         self._say(
             say("Out: {gone}. What was marked there stays.", gone=", ".join(gone))
             if gone

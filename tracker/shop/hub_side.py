@@ -87,7 +87,7 @@ class HubSide:
         if any(row.kind == LOST for row in new):
             self._gaps = None
 
-    def heard_of_clock(self) -> bool:
+    def new_clock_arrived(self) -> bool:
         """Whether anything taken in since the last call has started a clock."""
         heard, self._clock = self._clock, False
         return heard
@@ -105,11 +105,11 @@ class HubSide:
         replay = Replay((*known, *new))
         self._ask(lambda: self._kept.take_over(replay, len(known)))
 
-    def find_again(self, rows: Sequence[Row]) -> None:
+    def restore_rows(self, rows: Sequence[Row]) -> None:
         self._unfolded, self._gaps = [], None
-        self._ask(lambda: self._kept.find_again(rows))
+        self._ask(lambda: self._kept.restore_rows(rows))
 
-    def go_apart(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
+    def branch_off(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
         self._unfolded, self._gaps = [], None
         for _ in range(3):
             tails = self.tails
@@ -119,7 +119,7 @@ class HubSide:
                 rows, fork = branched(rows, tablet, first)
                 said += [fork] if fork else []
             mine = any(tablet == self.tablet for tablet, _ in forks)
-            if self._ask(partial(self._kept.go_on_with, rows, tails, mine)):
+            if self._ask(partial(self._kept.replace_rows, rows, tails, mine)):
                 return said
         raise DamagedLogError("the record goes on too fast")
 

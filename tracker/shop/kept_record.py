@@ -107,18 +107,18 @@ class KeptRecord:
         self._replay = folded
         self._tell()
 
-    def find_again(self, rows: Sequence[Row]) -> None:
+    def restore_rows(self, rows: Sequence[Row]) -> None:
         """Join the record again with rows that it had lost. Raises CannotWriteError."""
-        self._record.find_again(rows, self._clock().wall)
+        self._record.restore_rows(rows, self._clock().wall)
         self._take_up()
         self._tell()
 
-    def go_on_with(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], renew: bool) -> bool:
+    def replace_rows(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], renew: bool) -> bool:
         """Replace the record by these rows, which were derived from it when it ended in `tails`; False if it has
         changed since. With `renew` the tablet writes under a new name. Raises CannotWriteError."""
         if self._log.tails != tails:
             return False
-        self._record.go_on_with(rows, self._clock().wall, renew)
+        self._record.replace_rows(rows, self._clock().wall, renew)
         self._take_up()
         self._tell()
         return True
@@ -189,7 +189,7 @@ class KeptRecord:
         facts = "1 fact" if count == 1 else f"{count} facts"
         return f"Restored: {facts}. The record as it was is kept in the folder {aside.name}."
 
-    def hold_to_the_log(self) -> bool:
+    def refold(self) -> bool:
         """Fold the log again; returns whether the state was correct. It is correct afterwards."""
         replayed = Replay(self._log.entries())
         same = replayed.state == self.state

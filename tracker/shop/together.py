@@ -102,10 +102,10 @@ class Together:
             with contextlib.suppress(OSError):
                 write_membership(self._shop.home, replace(known, put_out=companion.membership.put_out))
 
-    def look_again(self) -> None:
+    def check_now(self) -> None:
         """Something has changed at the hub."""
         if self._companion is not None:
-            self._companion.look_again()
+            self._companion.check_now()
 
     def stop(self) -> None:
         """Stop exchanging, at once."""

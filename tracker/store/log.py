@@ -33,7 +33,7 @@ from tracker.store.errors import (
 from tracker.store.file_identity import Place
 from tracker.store.gc_pause import gc_paused
 from tracker.store.lock import FolderLock
-from tracker.store.rows import COLUMNS, Chains, Row, entry_of, goes_on_with, row_of
+from tracker.store.rows import COLUMNS, Chains, Row, chain_after, entry_of, row_of
 from tracker.store.schema import APPLICATION_ID, VERSION, migrations
 from tracker.store.wal import without_wal
 from tracker.store.watermark import Watermark
@@ -203,7 +203,7 @@ class Log:
 
     def chain_at(self, tablet: str, count: int) -> str | None:
         """The chain after the row of this count; None where there is no such row."""
-        return next((goes_on_with(row) for row in self.page(tablet, count - 1, 1) if row.count == count), None)
+        return next((chain_after(row) for row in self.page(tablet, count - 1, 1) if row.count == count), None)
 
     def entries(self) -> list[Entry]:
         """Every entry, in the order in which they were written here."""
@@ -274,7 +274,7 @@ class Log:
                 raise DamagedLogError(f"tablet {tablet} has gone on meanwhile")
         ends = dict(self._tails)
         for row in rows:
-            ends[row.tablet] = (row.count, goes_on_with(row))
+            ends[row.tablet] = (row.count, chain_after(row))
         self._write(list(rows), ends)
 
     def _write(self, rows: list[Row], tails: dict[str, tuple[int, str]]) -> None:
@@ -318,12 +318,12 @@ class Log:
             self.why_not = GONE
         return self.why_not != GONE
 
-    def keep_mark(self, path: Path) -> None:
+    def keep_watermark(self, path: Path) -> None:
         """From now on, record beside the log how far it has come."""
         if not self.why_not:
             self._mark = Watermark(path, self._tails)
 
-    def lacks(self, ends: Mapping[str, tuple[int, str]]) -> dict[str, tuple[int, str]]:
+    def missing_ends(self, ends: Mapping[str, tuple[int, str]]) -> dict[str, tuple[int, str]]:
         """Which of these known ends this log doesn't have: its last entries are gone, or it is another record."""
         return {tablet: end for tablet, end in ends.items() if not self._had(tablet, *end)}
 
@@ -335,9 +335,9 @@ class Log:
             f"SELECT {COLUMNS} FROM entries WHERE tablet = ? AND count >= ? ORDER BY count LIMIT 1", (tablet, count)
         ).fetchone()
         row = Row._make(found)
-        return row.count > count or goes_on_with(row) == chain
+        return row.count > count or chain_after(row) == chain
 
-    def hold(self, lock: FolderLock | None) -> FolderLock | None:
+    def keep_lock(self, lock: FolderLock | None) -> FolderLock | None:
         """Keep the folder's lock until this log is closed; returns the lock it had before."""
         kept, self._lock = self._lock, lock
         return kept

@@ -94,12 +94,12 @@ class Record:
         """Write under a new name from now on, because somebody else writes under the old one."""
         self.settings[TABLET] = new_name()
 
-    def go_on_with(self, rows: Iterable[Row], now: datetime, renew: bool) -> None:
+    def replace_rows(self, rows: Iterable[Row], now: datetime, renew: bool) -> None:
         """Replace the log by these rows, keeping the old log beside it; with `renew` under a new name of the tablet, in
         one step that no crash can divide. Raises CannotWriteError; then everything is as before."""
         self._rewrite(rows, now, {TABLET: new_name()} if renew else {})
 
-    def find_again(self, rows: Iterable[Row], now: datetime) -> None:
+    def restore_rows(self, rows: Iterable[Row], now: datetime) -> None:
         """Join the log again with rows that it had lost; the log with the gaps is kept. Raises CannotWriteError."""
         self._rewrite(rejoin_rows([self.log.rows(), rows], now)[0], now)
 
@@ -139,7 +139,7 @@ class Record:
     def _fill_gaps(self, rows: Iterable[Row], now: datetime) -> Taken:
         """Join the log again with rows that it had lost; returns what was found."""
         known = {entry.id for entry in self.log.entries() if not is_lost(entry)}
-        self.find_again(rows, now)
+        self.restore_rows(rows, now)
         new = tuple(entry for entry in self.log.entries() if entry.id not in known and not is_lost(entry))
         return Taken(new, found_again=True)
 
@@ -149,7 +149,7 @@ class Record:
         Raises CannotWriteError; then the log is open as before.
         """
         self._wait()
-        lock = self.log.hold(None)
+        lock = self.log.keep_lock(None)
         self.log.close()
         path = self.folder / LOG_NAME
         try:

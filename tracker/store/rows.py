@@ -51,7 +51,7 @@ def chain_link(before: str, tablet: str, count: int, seen: str, at: str, kind: s
     return sha256(words.encode()).hexdigest()
 
 
-def goes_on_with(row: Row) -> str:
+def chain_after(row: Row) -> str:
     """The chain that the tablet's next row continues."""
     if row.kind != LOST:
         return row.chain
@@ -98,7 +98,7 @@ class Chains:
                     raise DamagedLogError(f"{_named(tablet, last + 1)} is missing")
                 if chain != chain_link(before, tablet, count, seen, at, kind, data):
                     raise DamagedLogError(f"{_named(tablet, count)} was changed after it was written")
-                tails[tablet] = (count, chain if kind != LOST else goes_on_with(row))
+                tails[tablet] = (count, chain if kind != LOST else chain_after(row))
                 yield row
         except (TypeError, UnicodeError) as error:  # a column that isn't text
             raise DamagedLogError(f"an entry can't be read ({error})") from error

@@ -14,7 +14,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from tracker.store.rows import LOST, Row, chain_link, first_lost, goes_on_with
+from tracker.store.rows import LOST, Row, chain_after, chain_link, first_lost
 
 
 class Fork(Struct, frozen=True):
@@ -81,7 +81,7 @@ def _renamed(branch: Sequence[Row], first: int, name: str) -> list[Row]:
             json.dumps(data, sort_keys=True, ensure_ascii=False),
         )
         out.append(Row(*columns, chain_link(before, *columns)))
-        before = goes_on_with(out[-1])
+        before = chain_after(out[-1])
     return out
 
 

@@ -24,7 +24,7 @@ from msgspec.structs import replace
 
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.together.errors import MISSING, HubError, RefusedRowsError
-from tracker.together.exchange import BATCH_ROWS, Met, Side, exchange, give_after, take_all
+from tracker.together.exchange import BATCH_ROWS, ExchangeResult, Side, exchange, give_after, take_all
 from tracker.together.membership import Membership
 from tracker.together.owner import ClosedError
 from tracker.work.clocks.elapsed import Sighting
@@ -46,7 +46,7 @@ class RecordSide(Side, Protocol):
 
     def settle(self) -> None: ...
 
-    def heard_of_clock(self) -> bool:
+    def new_clock_arrived(self) -> bool:
         """Whether anything taken in since the last call has started a clock."""
 
 
@@ -69,10 +69,10 @@ class Companion(threading.Thread):
         self._ear, self._mouth = socket.socketpair()
         self._ear.setblocking(False)
         self._mouth.setblocking(False)
-        self._stopping, self._look_again = threading.Event(), threading.Event()
+        self._stopping, self._check_now = threading.Event(), threading.Event()
         self._hub: Any = None
         self._batch = BATCH_ROWS
-        self._met = Met()
+        self._met = ExchangeResult()
         self._notes: tuple[str, ...] = ()
         self._sightings: tuple[Sighting, ...] = ()
         self.given: dict[str, int] = {}
@@ -88,9 +88,9 @@ class Companion(threading.Thread):
         with contextlib.suppress(OSError):
             self._mouth.send(b"x")
 
-    def look_again(self) -> None:
+    def check_now(self) -> None:
         """Check the hub again soon: something changed there without a notification."""
-        self._look_again.set()
+        self._check_now.set()
         self.wake()
 
     def close(self) -> None:
@@ -144,9 +144,9 @@ class Companion(threading.Thread):
                 heard = hub.wait(max(0.05, checked + CHECK_SECONDS - time.monotonic()), self._ear)
                 if self._stopping.is_set():
                     return
-                due = time.monotonic() - checked >= CHECK_SECONDS or self._look_again.is_set()
+                due = time.monotonic() - checked >= CHECK_SECONDS or self._check_now.is_set()
                 if due or not self._exchange_news(hub, heard):
-                    self._look_again.clear()
+                    self._check_now.clear()
                     self._exchange_all(hub)
                     checked = time.monotonic()
         finally:
@@ -177,7 +177,7 @@ class Companion(threading.Thread):
             self._side.settle()
         if self._met.doubted or self._met.renewed:
             return False
-        if self._side.heard_of_clock():
+        if self._side.new_clock_arrived():
             self._meet(hub)
         self._note_given(tails)
         self._report("together", "")
@@ -193,7 +193,7 @@ class Companion(threading.Thread):
             raise HubError("disagree", str(error)) from error
         finally:
             self._side.settle()
-        self._side.heard_of_clock()
+        self._side.new_clock_arrived()
         members = self._meet(hub)
         self._note_given(before)
         for fork in met.forks[known_forks:]:

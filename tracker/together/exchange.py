@@ -15,7 +15,7 @@ from typing import Protocol
 from msgspec import Struct, field
 
 from tracker.store.errors import DamagedLogError
-from tracker.store.rows import LOST, Row, chain_link, goes_on_with
+from tracker.store.rows import LOST, Row, chain_after, chain_link
 from tracker.together.branch import Fork
 from tracker.together.errors import DISAGREE, HubError, RefusedRowsError
 
@@ -66,10 +66,10 @@ class Side(Protocol):
     def take_in(self, rows: Sequence[Row]) -> None:
         """Prove rows that continue this log, and write them. Raises DamagedLogError."""
 
-    def find_again(self, rows: Sequence[Row]) -> None:
+    def restore_rows(self, rows: Sequence[Row]) -> None:
         """Join rows to the log that it had lost."""
 
-    def go_apart(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
+    def branch_off(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
         """Rename this log's rows of each tablet from a count on, and write under a new name where that tablet is this
         one."""
 
@@ -99,7 +99,7 @@ class Hub(Protocol):
     def take(self, tails: Tails, most: int) -> list[Row]: ...
 
 
-class Met(Struct):
+class ExchangeResult(Struct):
     """The result of an exchange."""
 
     given: int = 0
@@ -113,16 +113,16 @@ class Met(Struct):
     """Facts arrived under this tablet's own name that it didn't have: it writes under a new name from now on."""
 
 
-def exchange(side: Side, hub: Hub, met: Met | None = None) -> Met:
+def exchange(side: Side, hub: Hub, met: ExchangeResult | None = None) -> ExchangeResult:
     """Give and take until both have the same rows. Raises HubError."""
-    met = met or Met()
+    met = met or ExchangeResult()
     met.stuck.clear()
     met.doubted.clear()
     for attempt in range(ATTEMPTS):
         tails = side.tails
         ends = hub.ends(tails)
         if forks := list(_forks(side, hub, tails, ends)):
-            met.forks += side.go_apart(forks)
+            met.forks += side.branch_off(forks)
             continue
         if attempt == 0 and _fill_gaps(side, hub):
             continue
@@ -158,7 +158,7 @@ def _first_apart(side: Side, hub: Hub, tablet: str, upto: int) -> int:
     same, apart = 0, upto
     while apart - same > 1:
         middle = (same + apart) // 2
-        theirs = next((goes_on_with(row) for row in hub.between(tablet, middle, middle)), None)
+        theirs = next((chain_after(row) for row in hub.between(tablet, middle, middle)), None)
         if theirs is not None and theirs == side.chain_at(tablet, middle):
             same = middle
         else:
@@ -179,7 +179,7 @@ def _is_proven(side: Side, hub: Hub, tablet: str, first: int) -> bool:
 # -- giving ------------------------------------------------------------------------------------------------------------
 
 
-def _give_all(side: Side, hub: Hub, tails: Tails, ends: Mapping[str, End], met: Met, last_try: bool) -> bool:
+def _give_all(side: Side, hub: Hub, tails: Tails, ends: Mapping[str, End], met: ExchangeResult, last_try: bool) -> bool:
     """Give what the hub doesn't have, tablet by tablet: a row that it refuses doesn't block other tablets. False:
     compare again."""
     after = {tablet: ends[tablet].count if tablet in ends else 0 for tablet in tails}
@@ -218,7 +218,7 @@ def _as_many_as_go(rows: Sequence[Row]) -> Sequence[Row]:
 # -- taking ------------------------------------------------------------------------------------------------------------
 
 
-def take_all(side: Side, hub: Hub, met: Met, ends: Mapping[str, End], last_try: bool) -> bool:
+def take_all(side: Side, hub: Hub, met: ExchangeResult, ends: Mapping[str, End], last_try: bool) -> bool:
     """Take everything that the hub has and this log doesn't. False: something arrived in between, compare again; on the
     `last_try` what doesn't fit is reported instead."""
     known = sum({**{tablet: count for tablet, (count, _) in side.tails.items()}, **_counts(ends)}.values())
@@ -241,7 +241,7 @@ def _counts(ends: Mapping[str, End]) -> dict[str, int]:
     return {tablet: end.count for tablet, end in ends.items()}
 
 
-def _taken(side: Side, hub: Hub, met: Met, rows: Sequence[Row], known: int, last_try: bool) -> bool:
+def _taken(side: Side, hub: Hub, met: ExchangeResult, rows: Sequence[Row], known: int, last_try: bool) -> bool:
     """Take in rows of one tablet. A row that can't be accepted is reported, and doesn't block other tablets."""
     tablet = rows[0].tablet
     if any(_rank(row) > 10 * known + NEAR_RANK for row in rows):
@@ -252,7 +252,7 @@ def _taken(side: Side, hub: Hub, met: Met, rows: Sequence[Row], known: int, last
         side.take_in(rows)
     except DamagedLogError as error:
         if any(row.kind == LOST for row in rows) or any(gap.tablet == tablet for gap in side.gaps()):
-            side.find_again(_all_between(hub, tablet, 1, rows[-1].count))
+            side.restore_rows(_all_between(hub, tablet, 1, rows[-1].count))
         if side.tails.get(tablet, (0, ""))[0] >= rows[-1].count:
             return True
         if last_try:
@@ -282,7 +282,7 @@ def _fill_gaps(side: Side, hub: Hub) -> bool:
     found = [row for gap in mine for row in _all_between(hub, gap.tablet, gap.first, gap.last) if row.kind != LOST]
     if found:
         before = len(mine)
-        side.find_again(found)
+        side.restore_rows(found)
         if len(side.gaps()) != before or sum(g.last - g.first for g in side.gaps()) < sum(
             g.last - g.first for g in mine
         ):

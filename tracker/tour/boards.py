@@ -14,7 +14,7 @@ PATIENCE = 60.0
 def boards(guide: Guide) -> Iterator[str]:
     """The boards of the current build; yields the name of what is on the screen."""
     guide.go("boards")
-    let_think(guide)
+    wait_for_plans(guide)
     yield "17a the boards thought of"
     guide.tap_button()
     yield "17b the first cut of a board"
@@ -24,14 +24,14 @@ def boards(guide: Guide) -> Iterator[str]:
     guide.choose(guide.app.root.screen.card.board.spoilable[0][1])
     guide.tap_words("cut too short")
     guide.app.root.children[0].spoil()  # what its button does after it was held
-    let_think(guide)
+    wait_for_plans(guide)
     yield "17c planned again"
     guide.tap_button()
     guide.go("shopping")
     yield "17d what to buy"
 
 
-def let_think(guide: Guide) -> None:
+def wait_for_plans(guide: Guide) -> None:
     """Run until no better plan will come. The search is a real process, so this takes real time."""
     search = guide.app.board_search
     end = time.perf_counter() + PATIENCE

@@ -9,7 +9,7 @@ from tracker.screens.places.glueup import CardTile
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.list_rows import ListRow
-from tracker.tour.boards import let_think
+from tracker.tour.boards import wait_for_plans
 from tracker.tour.guide import Guide
 from tracker.work.decide.decide import Do
 
@@ -85,7 +85,7 @@ def rough_wood(guide: Guide) -> Iterator[str]:
     (guide.app.shop.library.folder / "chest.toml").write_text(CHEST, encoding="utf-8")
     guide.open("Tea chest")
     guide.go("boards")
-    let_think(guide)
+    wait_for_plans(guide)
     yield "18a boards of random width"
     guide.tap_kind(SmallButton, text="Rack")
     yield "18b the rack"

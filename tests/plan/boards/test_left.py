@@ -11,7 +11,7 @@ from tracker.measure import Length, inches
 from tracker.measure.length import ZERO
 from tracker.plan.boards import BoardLeft, Place, Stretch, bought_board, places, plan_boards, rack_board, racked_offcut
 from tracker.plan.boards.remaining import name_of
-from tracker.plan.boards.solver.local_search import Mending
+from tracker.plan.boards.solver.local_search import Repair
 
 KERF = inches("1/8")
 BUILD = bench(
@@ -78,15 +78,15 @@ def test_mending_finds_packings_without_any_slack(seed: int) -> None:
         pieces += [b - a for a, b in zip([0, *cuts], [*cuts, 1000], strict=True)]
     sizes = sorted(set(pieces), reverse=True)
     demand = [pieces.count(size) for size in sizes]
-    held = Mending.of(sizes, [1000] * 8, demand).run(20_000, lambda: True)
+    held = Repair.of(sizes, [1000] * 8, demand).run(20_000, lambda: True)
     assert held is not None
     assert [sum(pattern.get(i, 0) for pattern in held) for i in range(len(sizes))] == demand
     assert all(sum(sizes[i] * n for i, n in pattern.items()) <= 1000 for pattern in held)
 
 
 def test_mending_gives_up_when_it_is_told_to_and_when_there_is_too_much() -> None:
-    assert Mending.of([600], [1000], [2]).run(50, lambda: True) is None
-    assert Mending.of([600], [1000], [2]).run(50, lambda: False) is None
+    assert Repair.of([600], [1000], [2]).run(50, lambda: True) is None
+    assert Repair.of([600], [1000], [2]).run(50, lambda: False) is None
 
 
 @pytest.mark.parametrize(("depth", "ripped"), [("1 1/2", False), ("1/2", True)])

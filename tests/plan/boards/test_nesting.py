@@ -83,7 +83,7 @@ def test_four_sides_of_a_frame_from_one_board() -> None:
     assert [piece.turned for piece in board.pieces] == [False, True, False, True]
     taken = float(board.pieces[-1].end - board.pieces[0].at) / 25.4
     assert taken == pytest.approx(4 * 27 + 3 * 0.125 - 3 * 7.1982, abs=2e-4)
-    assert only(plan).standing == "lowest cost possible (proved)"
+    assert only(plan).proof_words == "lowest cost possible (proved)"
     assert overlaps(build, plan) == []
     plain = frames(mitred("side", "27", 4, 45, 45), text=EIGHT_INCH.replace("nest_miters = true\n", ""))
     assert len(only(plan_boards(plain, keep_going=patient())).boards) == 2

@@ -76,7 +76,7 @@ def test_what_to_buy_and_what_it_costs() -> None:
     # 6 ft: clear 71 in, two and a bit; 8 ft: clear 95 in, three. 9 pieces: three of 8 ft, 45.60
     assert (wood.cost, wood.bound, wood.proved) == (Decimal("45.60"), Decimal("45.60"), True)
     assert wood.bought == inches(3 * 96)
-    assert wood.standing == "lowest cost possible (proved)"
+    assert wood.proof_words == "lowest cost possible (proved)"
     (buy,) = shopping(build, planned(build))
     assert [(line.count, line.length, line.cost) for line in buy.lines] == [(3, inches(96), Decimal("45.60"))]
     assert buy.board_feet == 12  # a 1x6 8 ft long is 4 board feet
@@ -172,7 +172,7 @@ def test_without_prices_the_least_length_is_bought() -> None:
     # two to a 6 ft board (62 1/8 in of 71) and three to an 8 ft (93 1/4 of 95): 2 x 6 ft are 144 in, 8 + 6 are 168
     assert wood.cost is None
     assert (wood.bought, wood.bound, wood.proved) == (inches(144), inches(144), True)
-    assert wood.standing == "lowest length bought possible (proved)"
+    assert wood.proof_words == "lowest length bought possible (proved)"
 
 
 def test_every_wood_has_its_plan_and_the_costs_add_up() -> None:

@@ -133,7 +133,7 @@ def test_a_spoiled_piece_comes_from_the_offcut_and_nothing_else_changes() -> Non
     floor.cut(("rail", 2))
     floor.spoil(("rail", 2))
     again = floor.again()
-    assert (again.plan.cost, again.moved, again.fewest, again.standing) == (0, (), 0, "nothing else changes")
+    assert (again.plan.cost, again.moved, again.fewest, again.change_words) == (0, (), 0, "nothing else changes")
     assert again.proved
     board = on(again.plan, ("rail", 2))
     assert board.key == "oak/1"
@@ -166,7 +166,7 @@ def test_one_piece_makes_room() -> None:
     again = replan(build, left=[whole, offcut], done=set(), previous=lies, keep_going=patient())
     assert again.plan.cost == 0
     assert (len(again.moved), again.fewest) == (1, 1)
-    assert again.standing == "1 piece changes its board; no plan of that cost changes less"
+    assert again.change_words == "1 piece changes its board; no plan of that cost changes less"
     assert on(again.plan, again.moved[0]).key == "rack/A1"
     assert on(again.plan, ("long", 1)).key == "oak/1"
 

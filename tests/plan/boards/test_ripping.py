@@ -108,7 +108,7 @@ def test_two_slats_side_by_side_take_half_the_boards() -> None:
     """Two of 2 in and a kerf take 4 1/8 of 5 1/2. Four rows of 23 in and their kerfs take 92 3/8 of a clear 95."""
     plan = planned(made(HEAD, OAK, slats("slat", "23", "2", 8)))
     wood = only(plan)
-    assert (wood.cost, wood.standing) == (Decimal("15.20"), "lowest cost possible (proved)")
+    assert (wood.cost, wood.proof_words) == (Decimal("15.20"), "lowest cost possible (proved)")
     (board,) = wood.boards
     assert {piece.across for piece in board.pieces} == {inches(0), inches("2 1/8")}
     assert wood.notes == ()
@@ -255,7 +255,7 @@ def test_what_isnt_proved_says_by_how_much_and_what_was_tried() -> None:
     text = text.replace("sheets = [[1220, 2440]]", 'width = 200\nlengths = ["1 m"]\nrip = true')
     rects = [(600, 90), (600, 110), (390, 110), (390, 90), (390, 100)]
     wood = only(planned(made(text, *(slats(f"p{n}", str(a), str(b), 1) for n, (a, b) in enumerate(rects)))))
-    assert wood.proved or wood.standing.startswith("within ")
+    assert wood.proved or wood.proof_words.startswith("within ")
     if not wood.proved:
         assert wood.notes == ("the cheapest of all ways to crosscut first and then rip, a piece to a lane",)
 

@@ -110,7 +110,7 @@ def _pieces(
     hand_of: Callable[[str], str | None],
 ) -> Iterator[BarSpan]:
     for piece in board.blanks:
-        more = board.one_with(piece)[1:]
+        more = board.same_blank(piece)[1:]
         hand = hand_of(key_of(piece)) or ""
         yield BarSpan(
             kind="piece",

@@ -17,20 +17,20 @@ from tracker.cards.boards.current_board import (
 from tracker.cards.boards.replanning import changes
 from tracker.cards.boards.shopping import about_money
 from tracker.cards.marks import Tone
-from tracker.cards.reports.boards import standing_words, waste_percent
+from tracker.cards.reports.boards import plan_proof_words, waste_percent
 from tracker.cards.words import capital
 from tracker.floor.board_words import names_of
 from tracker.floor.boards import followed, key_of, laid_out, planned, title_of
 from tracker.floor.cut_progress import AtTheSaw, all_at_the_saw, cut_from
 from tracker.floor.floor import Floor
-from tracker.floor.replanning import Proposal, to_follow
+from tracker.floor.replanning import BoardProposal, to_follow
 from tracker.plan.boards import BoardPlan, CutBoard
 from tracker.plan.boards.replanning import Replan
 from tracker.words import say
 from tracker.work.decide.intents import KeepBoards
 from tracker.work.run import item_key
 
-Answer = BoardPlan | Proposal
+Answer = BoardPlan | BoardProposal
 """A proposal that isn't in use yet: a first plan, or a new one for what is still to be cut."""
 
 
@@ -157,12 +157,12 @@ def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, current: str) -> 
     )
 
 
-def _new_plan(floor: Floor, proposal: Proposal, current: str, cheaper: bool) -> BoardsCard:
+def _new_plan(floor: Floor, proposal: BoardProposal, current: str, cheaper: bool) -> BoardsCard:
     answer = proposal.chosen(cheaper)
     boards = to_follow(floor, answer)
     saws, said = all_at_the_saw(floor, boards), _change_words(floor, answer)
     mine = _chosen(saws, current)
-    two = proposal.calm is not None and proposal.cheap is not None
+    two = proposal.least_change is not None and proposal.least_cost is not None
     return BoardsCard(
         groups=tuple(_groups(floor, saws)),
         said=said,
@@ -182,7 +182,7 @@ def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
     build = floor.run.build
     waste = waste_percent(laid_out(plan))
     cost = capital(about_money(build, plan.cost)) if len(plan.unpriced) < len(plan.woods) else say("price not known")
-    standing = standing_words(plan)
+    standing = plan_proof_words(plan)
     looking = say("; still looking for better") if thinking and not plan.proved else ""
     said = say(
         "{cost}, {standing}{looking}. {waste:.0f} % waste.", cost=cost, standing=standing, looking=looking, waste=waste
@@ -202,15 +202,17 @@ def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
     """`about $17, lowest cost possible (proved)`."""
     wood = next(each for each in plan.woods if each.wood == wood_id)
     if wood.cost is None:
-        return wood.standing
-    return f"{about_money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else say("from the rack alone")
+        return wood.proof_words
+    return (
+        f"{about_money(floor.run.build, wood.cost)}, {wood.proof_words}" if wood.bought else say("from the rack alone")
+    )
 
 
 def _change_words(floor: Floor, answer: Replan) -> str:
     """What a new plan changes, in sentences."""
     told = changes(floor, answer)
     more = capital(about_money(floor.run.build, answer.plan.cost)) if answer.plan.cost else ""
-    cost = say("{more} more, {standing}.", more=more, standing=standing_words(answer.plan)) if more else ""
+    cost = say("{more} more, {standing}.", more=more, standing=plan_proof_words(answer.plan)) if more else ""
     broken = say("The grain won't match across {broken}.", broken=", ".join(answer.broken)) if answer.broken else ""
     left = any(wood.boards for wood in answer.plan.woods)
     stay = say("Nothing else moves.") if told else say("Nothing changes.") if left else say("Nothing is left to cut.")

@@ -145,7 +145,7 @@ def _falls(floor: Floor, saw: AtTheSaw) -> str:
 def _coming(floor: Floor, saw: AtTheSaw) -> str:
     """The next piece; or all pieces that are still one blank with it."""
     assert saw.coming is not None
-    return names_of(floor.run, (item_key(saw.coming.part, each) for each in saw.left.one_with(saw.coming)))
+    return names_of(floor.run, (item_key(saw.coming.part, each) for each in saw.left.same_blank(saw.coming)))
 
 
 def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:

@@ -9,7 +9,7 @@ from tracker.floor.board_words import names_of
 from tracker.floor.boards import followed, key_of, laid_out, title_of
 from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.floor import Floor
-from tracker.floor.replanning import again, lost_pieces
+from tracker.floor.replanning import lost_pieces, replan_request
 from tracker.plan.boards import CutBoard
 from tracker.plan.boards.replanning import Replan
 from tracker.words import say
@@ -21,10 +21,10 @@ def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
 
     A piece that only moves along its board isn't mentioned.
     """
-    asked = again(floor)
-    old = asked.previous
+    request = replan_request(floor)
+    old = request.previous
     boards = {board.key: board for board in followed(floor.run, floor.state)}
-    lost = set(lost_pieces(asked))
+    lost = set(lost_pieces(request))
     said: dict[str, list[str]] = {}
     for board in sorted(laid_out(answer.plan), key=lambda board: board.source == "dealer"):
         for piece in board.pieces:

@@ -145,7 +145,7 @@ def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
 
 
 def _name(run: Run, board: CutBoard, piece: PlacedPiece) -> str:
-    return names_of(run, (item_key(piece.part, each) for each in board.one_with(piece)))
+    return names_of(run, (item_key(piece.part, each) for each in board.same_blank(piece)))
 
 
 def _falls(run: Run, board: CutBoard, cut: Crosscut) -> str:

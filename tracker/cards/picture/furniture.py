@@ -24,7 +24,7 @@ from tracker.plan.place import Placed, PlaceError, Placer
 from tracker.plan.placeable import has_places
 from tracker.plan.screws import Survey, least_words, surveys
 from tracker.words import say, say_many
-from tracker.work.decide.blockers import gone_into, next_step
+from tracker.work.decide.blockers import built_into, next_step
 from tracker.work.run import Item
 
 TURN = 30
@@ -144,7 +144,7 @@ def _now(floor: Floor, place: Item, there: Item) -> Iterator[tuple[str, str]]:
 
 
 def _is_made(floor: Floor, piece: Item) -> bool:
-    return next_step(floor.run, floor.state, piece) is None or gone_into(floor.run, floor.state, piece) is not None
+    return next_step(floor.run, floor.state, piece) is None or built_into(floor.run, floor.state, piece) is not None
 
 
 def _all_made(floor: Floor, places: dict[str, str]) -> bool:

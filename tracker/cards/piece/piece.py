@@ -16,7 +16,7 @@ from tracker.cards.piece.features import features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.piece.milled import milled_to_set, milling_words
 from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
-from tracker.cards.piece.piece_options import life_words
+from tracker.cards.piece.piece_options import event_words
 from tracker.cards.piece.saw_view import SawView, saw_view
 from tracker.cards.piece.to_set import ToSet, next_pass, to_set
 from tracker.cards.wood.at_piece import floating_words
@@ -132,7 +132,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
             from_words(floor, item),
             "" if shapes and not floor.part(item).holes else _set_besides(floor, item, step, marking),
             floating_words(floor, item),
-            *life_words(floor, item),
+            *event_words(floor, item),
         ),
         marking=" · ".join(marking),
         said_tone="caution" if older or (each and each.warning) else "ready",

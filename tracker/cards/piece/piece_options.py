@@ -41,7 +41,7 @@ NOTES = (
 """Notes that are entered with one tap."""
 
 
-class LifeOption(Struct, frozen=True, kw_only=True):
+class PieceOption(Struct, frozen=True, kw_only=True):
     """One thing that can be done with a piece. `why` says why not; empty when it can be done."""
 
     key: str
@@ -51,28 +51,28 @@ class LifeOption(Struct, frozen=True, kw_only=True):
     why: str = ""
 
 
-class LifeCard(Struct, frozen=True, kw_only=True):
+class OptionsCard(Struct, frozen=True, kw_only=True):
     """Everything that can be done with a piece besides its next step."""
 
     key: str
     title: str
-    options: tuple[LifeOption, ...]
+    options: tuple[PieceOption, ...]
     note: str = ""
     """Why its place can't be shown, in a build whose file gives places of other pieces."""
 
 
-def life_card(floor: Floor, key: str) -> LifeCard:
+def options_card(floor: Floor, key: str) -> OptionsCard:
     """All options, how it lies on the saw first."""
     item = floor.item(key)
     place = _place(floor, item)
-    return LifeCard(
+    return OptionsCard(
         key=key,
         title=brief(item.title),
         note="" if place else _no_place_words(floor, item),
         options=(
             _lay(floor, item),
             *place,
-            LifeOption(
+            PieceOption(
                 key="measure",
                 text=say("Record a size"),
                 said=measured_words(floor, item) or say("none yet; or its moisture"),
@@ -80,7 +80,7 @@ def life_card(floor: Floor, key: str) -> LifeCard:
             ),
             _aside(floor, item),
             _swap(floor, item),
-            LifeOption(
+            PieceOption(
                 key="note", text=say("Add a note"), said=note_words(floor, item) or say("none yet"), tone="ready"
             ),
             _spoil(floor, item),
@@ -88,20 +88,20 @@ def life_card(floor: Floor, key: str) -> LifeCard:
     )
 
 
-def _lay(floor: Floor, item: Item) -> LifeOption:
+def _lay(floor: Floor, item: Item) -> PieceOption:
     """How it lies on the saw; once it is to be shaped, the outline to saw, if the build file has one."""
     step = next_step(floor.run, floor.state, item)
     if step is not None and step.operation == "shape" and outline_of(floor, item.key):
-        return LifeOption(key="outline", text=say("Outline"), said=say("and its template"), tone="ready")
-    return LifeOption(key="lay", text=say("On the saw"), said=say("how to lay the piece for each end"), tone="ready")
+        return PieceOption(key="outline", text=say("Outline"), said=say("and its template"), tone="ready")
+    return PieceOption(key="lay", text=say("On the saw"), said=say("how to lay the piece for each end"), tone="ready")
 
 
-def _place(floor: Floor, item: Item) -> tuple[LifeOption, ...]:
+def _place(floor: Floor, item: Item) -> tuple[PieceOption, ...]:
     """Where it goes, if the build file says so."""
     into = floor.state.into(floor.run, item)
     if into is None or not has_places(floor.run.build, floor.item(into).id):
         return ()
-    return (LifeOption(key="place", text=say("Where it goes"), said=floor.item(into).title, tone="ready"),)
+    return (PieceOption(key="place", text=say("Where it goes"), said=floor.item(into).title, tone="ready"),)
 
 
 def _no_place_words(floor: Floor, item: Item) -> str:
@@ -111,21 +111,21 @@ def _no_place_words(floor: Floor, item: Item) -> str:
     return say("The build file doesn't say where the pieces of {name} go.", name=floor.item(into).title)
 
 
-def _aside(floor: Floor, item: Item) -> LifeOption:
+def _aside(floor: Floor, item: Item) -> PieceOption:
     aside = floor.state.aside(floor.run, item)
     if aside is not None:
-        return LifeOption(
+        return PieceOption(
             key="take up", text=say("Back to work"), said=say("aside: {why}", why=say(aside.fact.why)), tone="ready"
         )
     refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
-    return LifeOption(key="aside", text=say("Set aside"), said=why or say("for later"), tone="ready", why=why)
+    return PieceOption(key="aside", text=say("Set aside"), said=why or say("for later"), tone="ready", why=why)
 
 
-def _spoil(floor: Floor, item: Item) -> LifeOption:
+def _spoil(floor: Floor, item: Item) -> PieceOption:
     refusal = floor.refusal(Spoil(item.key, SPOILED_BY[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
-    return LifeOption(
+    return PieceOption(
         key="spoil",
         text=say("Scrap"),
         said=why or making_words(floor, item) or say("and make another"),
@@ -134,8 +134,8 @@ def _spoil(floor: Floor, item: Item) -> LifeOption:
     )
 
 
-def _swap(floor: Floor, item: Item) -> LifeOption:
-    found = twins(floor, item.key)
+def _swap(floor: Floor, item: Item) -> PieceOption:
+    found = swap_partners(floor, item.key)
     said = (
         say("{count} to choose from", count=len(found))
         if len(found) > 1
@@ -143,12 +143,12 @@ def _swap(floor: Floor, item: Item) -> LifeOption:
         if found
         else say("nothing to swap with")
     )
-    return LifeOption(
+    return PieceOption(
         key="swap", text=say("Swap places"), said=said, tone="ready", why="" if found else f"{item.short}: {said}."
     )
 
 
-class Twin(Struct, frozen=True, kw_only=True):
+class SwapPartner(Struct, frozen=True, kw_only=True):
     """A piece that could swap places with this one."""
 
     key: str
@@ -156,7 +156,7 @@ class Twin(Struct, frozen=True, kw_only=True):
     said: str
 
 
-def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
+def swap_partners(floor: Floor, key: str) -> tuple[SwapPartner, ...]:
     """The pieces of the same part and hand that go elsewhere and may still be swapped."""
     item, run, state = floor.item(key), floor.run, floor.state
     if item.kind != "piece":
@@ -169,7 +169,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
         into = state.into(run, other)
         if into != place and floor.refusal(Swap(key, other.key, run=floor.run.name)) is None:
             home = say("goes into {items}", items=run.items[into].short) if into else say("not part of an assembly")
-            found.append(Twin(key=other.key, title=brief(other.title), said=home))
+            found.append(SwapPartner(key=other.key, title=brief(other.title), said=home))
     return tuple(found)
 
 
@@ -256,7 +256,7 @@ def making_words(floor: Floor, item: Item) -> str:
             return say("{number}th making: {why}", number=making, why=words)
 
 
-def life_words(floor: Floor, item: Item) -> tuple[str, ...]:
+def event_words(floor: Floor, item: Item) -> tuple[str, ...]:
     """The words on a piece's card about events outside its route. That it is set aside is shown as a blocker."""
     words = (making_words(floor, item), measured_words(floor, item), note_words(floor, item))
     return tuple(word for word in words if word)

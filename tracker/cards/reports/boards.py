@@ -32,21 +32,21 @@ def boards_report(build: Build, plan: BoardPlan) -> Json:
         "build": build.name,
         "woods": [_wood(build, wood, kept) for wood in plan.woods],
         "cost": _money(plan.cost),
-        "standing": standing_words(plan),
+        "standing": plan_proof_words(plan),
         "waste_percent": waste_percent(laid_out(plan)),
         "unpriced": list(plan.unpriced),
         "unplaced": [{"part": each.part, "piece": each.piece, "why": each.why} for each in plan.unplaced],
     }
 
 
-def standing_words(plan: BoardPlan) -> str:
+def plan_proof_words(plan: BoardPlan) -> str:
     """What is proved for all woods together: `lowest cost possible (proved)`, or what is known about the worst of
     them."""
     if plan.proved:
         priced = all(wood.cost is not None for wood in plan.woods)
         return say("lowest cost possible (proved)") if priced else say("lowest cost and length possible (proved)")
     worst = max((wood for wood in plan.woods if not wood.proved), key=lambda wood: wood.above_bound)
-    return worst.standing
+    return worst.proof_words
 
 
 def waste_percent(boards: tuple[CutBoard, ...]) -> float:
@@ -74,7 +74,7 @@ def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
         "bound": mm(bound) if isinstance(bound, Length) else _money(bound),
         "bound_is": "length_mm" if isinstance(bound, Length) else "cost",
         "proved": wood.proved,
-        "standing": wood.standing,
+        "standing": wood.proof_words,
         "notes": list(wood.notes),
         **_by_volume(build, wood),
     }
@@ -144,7 +144,7 @@ def _piece(piece: PlacedPiece) -> Json:
 
 def _in_one(board: CutBoard, piece: PlacedPiece) -> Json:
     """The numbers of the pieces at the same place, because they are one blank until they are milled."""
-    together = board.one_with(piece)
+    together = board.same_blank(piece)
     return {"one_blank": list(together)} if len(together) > 1 else {}
 
 
@@ -172,9 +172,9 @@ def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
     """The board plan for people: its cost and quality, then board by board, cut by cut."""
     kept = kept_offcuts(build, plan)
     if len(plan.unpriced) < len(plan.woods):
-        yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
+        yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {plan_proof_words(plan)}"
     else:
-        yield say("{build}: price not known, {standing}", build=build.name, standing=standing_words(plan))
+        yield say("{build}: price not known, {standing}", build=build.name, standing=plan_proof_words(plan))
     yield say("{waste:g} % waste (trim, kerfs, defects and offcuts)", waste=waste_percent(laid_out(plan)))
     for wood in plan.woods:
         yield ""
@@ -190,7 +190,7 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     cost = say("price not known") if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
     named = f"{about.species} {about.section}".strip()
     yield (
-        f"{wood.wood} ({named}): {cost}, {wood.standing}"
+        f"{wood.wood} ({named}): {cost}, {wood.proof_words}"
         if wood.bought
         else say("{wood} ({named}): from the rack alone", wood=wood.wood, named=named)
     )
@@ -272,7 +272,7 @@ def _off(cut: Crosscut) -> str:
 
 def _names(build: Build, board: CutBoard, piece: PlacedPiece) -> str:
     """`Leg 1`; `Panel 1 + 2` where both are still one blank."""
-    return f"{build.part(piece.part).name} {' + '.join(map(str, board.one_with(piece)))}"
+    return f"{build.part(piece.part).name} {' + '.join(map(str, board.same_blank(piece)))}"
 
 
 def _sold(build: Build, wood: str, length: Length) -> str:

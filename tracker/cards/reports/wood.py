@@ -8,9 +8,9 @@ from typing import Any
 from tracker.cards.wood.words import WoodWords
 from tracker.design.model import Build
 from tracker.plan.place import Placer
-from tracker.plan.wood import Assessment, assess, held_by_contact, slanted_fields, standing
+from tracker.plan.wood import Assessment, assess, held_by_contact, slanted_fields, stands
 from tracker.plan.wood.bending import LIMIT
-from tracker.plan.wood.standing import GRAVITY
+from tracker.plan.wood.stability import GRAVITY
 from tracker.words import say
 from tracker.words.spelling import spelled
 
@@ -122,7 +122,7 @@ def _tips(build: Build, placer: Placer) -> list[dict[str, Any]]:
             "load_n": None if each.load is None else round(each.load, 2),
             "rocks": each.rocks,
         }
-        for each in standing(build, placer)
+        for each in stands(build, placer)
     ]
 
 

@@ -166,7 +166,7 @@ def following(floor: Floor, item: Item, step: Step, station: Station) -> Followi
     places = batch.places
     at = next((at for at, place in enumerate(places) if (place.key, place.step) == (item.key, step.id)), 0)
     turn = (*places[at + 1 :], *places[:at])
-    done = one_with(item, step)
+    done = ticked_together(item, step)
     found = next((place for place in turn if place.tone == "ready" and place.key not in done), None)
     if found is not None:
         name = brief(floor.item(found.key).short, NAMED)
@@ -180,7 +180,7 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
     left out."""
     ready: list[tuple[tuple[float, ...], int, Item, Step]] = []
     known: dict[tuple[str, str | None, str], tuple[float, ...]] = {}
-    done = one_with(item, step)
+    done = ticked_together(item, step)
     for at, other in enumerate(floor.run.pieces):
         following_step = next_step(floor, other)
         if other.key in done or following_step is None or following_step.station != station:
@@ -197,7 +197,7 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
     return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {brief(other.short, NAMED)}")
 
 
-def one_with(item: Item, step: Step) -> tuple[str, ...]:
+def ticked_together(item: Item, step: Step) -> tuple[str, ...]:
     """What a tick of this step ticks: the piece, and others that are still one blank with it."""
     return item.blank if step.id in item.shared else (item.key,)
 

@@ -14,10 +14,10 @@ from tracker.design.model import Build
 from tracker.floor.floor import Floor
 from tracker.floor.wood import found_in_shop
 from tracker.plan.place import PlaceError, Placer
-from tracker.plan.wood import Stand, assess, standing
+from tracker.plan.wood import Stand, assess, stands
 from tracker.plan.wood.assessment import Sag
 from tracker.plan.wood.bending import LIMIT
-from tracker.plan.wood.standing import GRAVITY
+from tracker.plan.wood.stability import GRAVITY
 from tracker.words import say
 from tracker.words.sides import side
 
@@ -69,7 +69,7 @@ def _sags(words: WoodWords, sag: Sag, share: float) -> str:
 @lru_cache(maxsize=8)
 def _standing(build: Build) -> tuple[Stand, ...]:
     try:
-        return standing(build, Placer(build))
+        return stands(build, Placer(build))
     except (PlaceError, ValueError):
         return ()
 

@@ -15,7 +15,7 @@ from msgspec import Struct, field
 
 from tracker.design.problems import Problem
 from tracker.design.toml.positions import Path, Scan, TooDeepError
-from tracker.design.toml.recovery import NAME, NUL, mend
+from tracker.design.toml.recovery import NAME, NUL, repair
 from tracker.words import say
 
 LARGEST_FILE = 256_000
@@ -88,12 +88,12 @@ def _parse(text: str) -> Document:
                 data = tomllib.loads(text, parse_float=_decimal)
                 return Document(data, scan.lines, tuple(problems))
             except ValueError as error:
-                problem, mended = mend(text, scan.starts, str(error), len(problems))
+                problem, repaired = repair(text, scan.starts, str(error), len(problems))
                 problems.append(problem)
-            if mended == text or work > _WORK or len(problems) == _MOST_SYNTAX_PROBLEMS:
+            if repaired == text or work > _WORK or len(problems) == _MOST_SYNTAX_PROBLEMS:
                 problems.append(Problem(0, say("the rest was not read: fix these lines first"), kind="note"))
                 return Document(problems=tuple(problems), readable=False)
-            text = mended
+            text = repaired
     except TooDeepError as deep:
         problems.append(Problem(deep.line, say("brackets or dots are nested too deep")))
     except RecursionError:

@@ -25,7 +25,7 @@ _KEY_TWICE = say("this key is already set above")
 _SECTION_TWICE = say("this section is already given above")
 
 
-def mend(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Problem, str]:
+def repair(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Problem, str]:
     """Report the parser's error, and replace the bad statement with a harmless one.
 
     `starts` are the offsets at which statements begin, `error` the parser's message, `count` the number of problems so
@@ -44,8 +44,8 @@ def mend(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Prob
         line = first + 1
     what, hint = _sentence(error, lines[line - 1])
     harmless = _harmless(lines[first], what in (_KEY_TWICE, _SECTION_TWICE), count)
-    mended = [*lines[:first], harmless, *[""] * (end - first - 1), *lines[end:]]
-    return Problem(line, what, hint), "\n".join(mended)
+    repaired = [*lines[:first], harmless, *[""] * (end - first - 1), *lines[end:]]
+    return Problem(line, what, hint), "\n".join(repaired)
 
 
 def _harmless(statement: str, twice: bool, count: int) -> str:
@@ -53,8 +53,8 @@ def _harmless(statement: str, twice: bool, count: int) -> str:
     header = _BROKEN_HEADER.match(statement)
     if header:
         name = header[1]
-        mended = f"[[{name}]]" if name in LISTS else f"[{name}]"
-        return mended if mended != statement.strip() and (name in LISTS or not twice) else f'["{NUL}{count}"]'
+        repaired = f"[[{name}]]" if name in LISTS else f"[{name}]"
+        return repaired if repaired != statement.strip() and (name in LISTS or not twice) else f'["{NUL}{count}"]'
     pair = _PAIR.match(statement)
     return f'{pair[1]} = "{NUL}"' if pair and not twice else ""
 

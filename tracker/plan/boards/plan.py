@@ -93,7 +93,7 @@ class CutBoard(Struct, frozen=True, kw_only=True, dict=True):
         position."""
         return tuple({(piece.at.mm, piece.across.mm): piece for piece in reversed(self.pieces)}.values())[::-1]
 
-    def one_with(self, piece: PlacedPiece) -> tuple[int, ...]:
+    def same_blank(self, piece: PlacedPiece) -> tuple[int, ...]:
         """The numbers of the pieces that are one blank with this one, including it."""
         return tuple(self._at_one_place[_place(piece)])
 
@@ -188,7 +188,7 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
         return have / least - 1 if least else Fraction(1)
 
     @property
-    def standing(self) -> str:
+    def proof_words(self) -> str:
         """What is proved, in words: `lowest cost possible (proved)` or `within 0.6 % of the least possible`."""
         if self.proved:
             return (

@@ -87,7 +87,7 @@ def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -
     return Order(build, wood, wanted, tuple(have), request, step, slants)
 
 
-def surely_fitting(order: Order) -> Request:
+def safe_request(order: Order) -> Request:
     """The order's request with shared cuts counted such that a plan that fits the request fits the boards.
 
     n blanks of a slant in one stretch save n - 1 times: n savings are counted, and one for each slant is subtracted
@@ -118,7 +118,7 @@ def _overcounted(order: Order) -> Request:
 def _nested(order: Order, keep_going: KeepGoing) -> Cutting:
     """The best of three plans: with shared cuts overcounted, which also gives the bound; counted safely; and none
     shared."""
-    sure = cut(surely_fitting(order), keep_going)
+    sure = cut(safe_request(order), keep_going)
     if len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs):
         return sure
     bound = cut(_overcounted(order), keep_going)

@@ -11,7 +11,7 @@ from tracker.plan.features.feature_shape import FeatureShape
 from tracker.plan.features.meeting import meetings, problem_at_row
 from tracker.plan.features.shapes import features_of
 from tracker.plan.features.taken import SIDES_OF_ROUND, SLACK, other_work, rim
-from tracker.plan.features.volume import without
+from tracker.plan.features.volume import subtracted
 from tracker.plan.place.bodies import Body, dot
 from tracker.plan.place.cells import cells_of
 from tracker.plan.place.separation import boxes_apart, separation
@@ -142,7 +142,7 @@ def _cut_apart(shape: FeatureShape, body: Body) -> bool:
     """Whether this feature alone cuts the piece in two, or leaves nothing of it."""
     left: tuple[Body, ...] = (body,)
     for region in shape.regions:
-        left = without(left, region, shape.name)
+        left = subtracted(left, region, shape.name)
     if not left:
         return True
     reached, waiting = [left[0]], list(left[1:])

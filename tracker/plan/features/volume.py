@@ -49,7 +49,7 @@ def _apart(body: Body, region: Region) -> bool:
     return any(min(map(half.form.of, body.points)) >= half.most - LEAST_DEPTH for half in region)
 
 
-def without(bodies: Sequence[Body], region: Region, name: str) -> tuple[Body, ...]:
+def subtracted(bodies: Sequence[Body], region: Region, name: str) -> tuple[Body, ...]:
     """The part of some bodies outside a region, as convex bodies side by side. The new walls are called `name`."""
     left: list[Body] = []
     for body in bodies:
@@ -72,7 +72,7 @@ def featured(bodies: Sequence[Body], shapes: Iterable[FeatureShape]) -> tuple[Bo
     left = tuple(bodies)
     for shape in shapes:
         for region in shape.regions:
-            left = without(left, region, shape.name)
+            left = subtracted(left, region, shape.name)
     return left
 
 

@@ -33,7 +33,7 @@ MOST_SITES = 12
 """The most pieces of one part that are examined, evenly chosen; the check of a build examines all."""
 
 
-class Proposal(Struct, frozen=True, kw_only=True):
+class ScrewProposal(Struct, frozen=True, kw_only=True):
     """Where the screws of a row go, from the near edge; their clearance (None where none has room); and a message.
     `wanted`: how many were asked for."""
 
@@ -60,7 +60,7 @@ class _Row(Struct):
     marks: tuple[Length, ...] = ()
     sites: tuple[_Site, ...] = ()
     nearest: tuple[Clearance, ...] = ()
-    proposal: Proposal | None = None
+    proposal: ScrewProposal | None = None
 
     @property
     def hole(self) -> Hole:
@@ -97,7 +97,7 @@ def _groups(part: Part) -> Iterator[tuple[int, ...]]:
     yield from map(tuple, by_row.values())
 
 
-def _gained(before: Sequence[Proposal | None], rows: Sequence[_Row]) -> bool:
+def _gained(before: Sequence[ScrewProposal | None], rows: Sequence[_Row]) -> bool:
     return any(
         (row.proposal.clearance if row.proposal and row.proposal.clearance is not None else -FAR)
         > (old.clearance if old and old.clearance is not None else -FAR) + 1e-9
@@ -121,7 +121,9 @@ def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
     if not row.sites or not row.marks:
         wide, edge = mm_words(build, 2 * EDGE), mm_words(build, EDGE)
         why = say("the piece is narrower than {wide}: a screw keeps {edge} from each edge", wide=wide, edge=edge)
-        row.proposal = Proposal(wanted=row.hole.places, places=(), clearance=None, notes=(why,) if row.sites else ())
+        row.proposal = ScrewProposal(
+            wanted=row.hole.places, places=(), clearance=None, notes=(why,) if row.sites else ()
+        )
         return
     others = [_proposed(rows, row, site.survey) for site in row.sites]
     nearest = row.nearest
@@ -133,7 +135,7 @@ def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
 
 def propose(
     build: Build, marks: Sequence[Length], nearest: Sequence[Clearance], wanted: int, thickness: float
-) -> Proposal:
+) -> ScrewProposal:
     """The best of the marks, or fewer than wanted where more don't have `LEAST_CLEARANCE` around them. `nearest`: the
     nearest thing to a screw at each mark; `thickness` of a screw, in mm."""
     values, places = [each.mm for each in nearest], [float(mark) for mark in marks]
@@ -144,7 +146,7 @@ def propose(
         even = evened(values, places, SPACING, thickness, best)
         best = even if even.clearance >= LEAST_CLEARANCE else best
         notes = (_fewer(build, wanted, count, values, nearest),) if count < wanted else ()
-        return Proposal(
+        return ScrewProposal(
             wanted=wanted, places=tuple(marks[at] for at in best.marks), clearance=best.clearance, notes=notes
         )
     best = choose(values, places, 1, SPACING, thickness) or Choice(-FAR, (0,))
@@ -154,7 +156,7 @@ def propose(
         least_clearance=mm_words(build, LEAST_CLEARANCE),
         what=what,
     )
-    return Proposal(wanted=wanted, places=(), clearance=None, notes=(why,))
+    return ScrewProposal(wanted=wanted, places=(), clearance=None, notes=(why,))
 
 
 def _fewer(build: Build, wanted: int, count: int, values: Sequence[float], nearest: Sequence[Clearance]) -> str:

@@ -2,7 +2,7 @@
 
 from tracker.plan.wood.assessment import Assessment, assess
 from tracker.plan.wood.crossing import held_by_contact, held_in, slots_by_part
-from tracker.plan.wood.placed import SlantedField, Stand, slanted_fields, standing
+from tracker.plan.wood.placed import SlantedField, Stand, slanted_fields, stands
 from tracker.plan.wood.problems import wood_problems
 from tracker.plan.wood.seasons import Found, seasons_of
 
@@ -17,6 +17,6 @@ __all__ = [
     "seasons_of",
     "slanted_fields",
     "slots_by_part",
-    "standing",
+    "stands",
     "wood_problems",
 ]

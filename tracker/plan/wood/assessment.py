@@ -21,7 +21,7 @@ from tracker.plan.wood.bending import CREEP, sag
 from tracker.plan.wood.fastened import Across, Certain, Gap, Held, SlotNeeded, fastened
 from tracker.plan.wood.movement import coefficient, mitre_gap
 from tracker.plan.wood.seasons import NOTHING_FOUND, Found, Seasons, seasons_of
-from tracker.plan.wood.standing import GRAVITY
+from tracker.plan.wood.stability import GRAVITY
 from tracker.plan.wood_properties import find
 
 LOWEST, HIGHEST = 6.0, 14.0

@@ -14,7 +14,7 @@ from tracker.plan.place import Placed, Placer, extent
 from tracker.plan.trig import arctangent
 from tracker.plan.wood.movement import coefficient, slanted
 from tracker.plan.wood.seasons import NOTHING_FOUND, Found, seasons_of
-from tracker.plan.wood.standing import Mass, feet_of, mass_of, tips_at
+from tracker.plan.wood.stability import Mass, feet_of, mass_of, tips_at
 from tracker.plan.wood_properties import find
 
 AT_THE_EDGE = 50.0
@@ -46,7 +46,7 @@ class SlantedField(Struct, frozen=True, kw_only=True):
     held: str
 
 
-def standing(build: Build, placer: Placer) -> tuple[Stand, ...]:
+def stands(build: Build, placer: Placer) -> tuple[Stand, ...]:
     """Every assembly that no other joins and whose places are known."""
     joined = {id_ for assembly in build.assemblies for id_, _ in assembly.joins}
     whole = [each for each in build.assemblies if each.id not in joined and placer.has_places(each.id)]

@@ -17,9 +17,9 @@ from tracker.intake.cut_list import (
     column_views,
     fault_words,
     read_cut_list,
-    told,
+    with_columns,
     with_units,
-    without,
+    without_column,
 )
 from tracker.intake.errors import IntakeError
 from tracker.intake.rows import Row
@@ -160,8 +160,8 @@ class CutListSheet(Overlay):
         )
 
     def _take(self, at: int, field: Field | None) -> None:
-        guess = without(self.cuts.guess, at)
-        self.cuts = self.cuts.taken_as(told(guess, {field: at}) if field else guess)
+        guess = without_column(self.cuts.guess, at)
+        self.cuts = self.cuts.taken_as(with_columns(guess, {field: at}) if field else guess)
 
     def use_units(self, units: Units) -> None:
         """The units of a list that gives none."""

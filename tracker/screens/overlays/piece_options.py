@@ -13,10 +13,10 @@ from tracker.cards.piece.piece_options import (
     NOTES,
     SPOILED_BY,
     Measurable,
-    life_card,
     measurables,
     measure_intent,
-    twins,
+    options_card,
+    swap_partners,
 )
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
@@ -28,7 +28,7 @@ from tracker.screens.toolkit.overlay import Overlay, show_only
 from tracker.screens.toolkit.prompts import Option
 from tracker.screens.toolkit.theme import current_theme
 from tracker.words import say
-from tracker.work.decide.intents import Note, PutAside, Spoil, Swap, TakeUp
+from tracker.work.decide.intents import Note, PutAside, Resume, Spoil, Swap
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,14 +41,14 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
     """Offer everything that can be done with a piece besides its next step."""
     desk = the_desk()
     floor = desk.floor()
-    card, run = life_card(floor, key), floor.run.name
+    card, run = options_card(floor, key), floor.run.name
     doing: dict[str, Callable[[], None]] = {
         "lay": show_lay,
         "outline": lambda: class_named("overlays.outline.OutlineCover")(key=key).show(),
         "place": lambda: show_place(key),
         "measure": lambda: _measure(run, key, card.title),
         "aside": lambda: _aside(run, key, card.title),
-        "take up": lambda: desk.act(TakeUp(key, run=run)),
+        "take up": lambda: desk.act(Resume(key, run=run)),
         "swap": lambda: _swap(run, key, card.title),
         "note": lambda: NoteSheet(run=run, key=key, title=card.title).open_on(desk.root),
         "spoil": lambda: SpoilSheet(run=run, key=key, title=card.title).open_on(desk.root),
@@ -105,7 +105,8 @@ def _aside(run: str, key: str, title: str) -> None:
 def _swap(run: str, key: str, title: str) -> None:
     desk = the_desk()
     rows = [
-        RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(desk.floor(), key)
+        RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key)
+        for twin in swap_partners(desk.floor(), key)
     ]
     sheet = ListSheet(title=say("{title}: swap with", title=title), rows=rows)
     sheet.bind(on_choose=lambda _sheet, twin: desk.act(Swap(key, twin, run=run)))

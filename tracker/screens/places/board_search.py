@@ -8,16 +8,16 @@ from msgspec.structs import replace
 from tracker.design.model import Build, RackBoard
 from tracker.floor.floor import Floor
 from tracker.floor.rack import entered
-from tracker.floor.replanning import Again, again, needed, new_plans, started
+from tracker.floor.replanning import ReplanRequest, needed, new_plans, replan_request, started
 from tracker.plan.boards import board_plans
 from tracker.screens.device.background_search import BackgroundSearch
 
 
-class Asked(Struct, frozen=True):
+class SearchRequest(Struct, frozen=True):
     """What is searched for: boards for the whole build, or, with `left`, for what is still to be cut."""
 
     build: Build
-    left: Again | None = None
+    left: ReplanRequest | None = None
     rack: tuple[RackBoard, ...] = ()
     """The boards on the rack besides those of the build file."""
 
@@ -28,7 +28,7 @@ def look_for_boards(search: BackgroundSearch, floor: Floor) -> None:
     Without a plan the first one is searched for; if a piece of the plan has lost its wood, a new one.
     """
     asked = search.asked
-    if isinstance(asked, Asked) and not _still_asked(asked, floor):
+    if isinstance(asked, SearchRequest) and not _still_asked(asked, floor):
         search.forget()
     if search.asked is None and (not floor.state.boards(floor.run) or needed(floor)):
         plan_again(search, floor)
@@ -38,11 +38,11 @@ def plan_again(search: BackgroundSearch, floor: Floor) -> None:
     """Search for a plan: for the whole build while nothing is cut, otherwise for what is still to be cut."""
     build = floor.run.build
     if started(floor):
-        left = again(floor)
-        search.look_for(Asked(build, left), new_plans, build, left)
+        left = replan_request(floor)
+        search.look_for(SearchRequest(build, left), new_plans, build, left)
     else:
         rack = _entered(floor)
-        search.look_for(Asked(build, rack=rack), board_plans, replace(build, rack=(*build.rack, *rack)))
+        search.look_for(SearchRequest(build, rack=rack), board_plans, replace(build, rack=(*build.rack, *rack)))
 
 
 def _entered(floor: Floor) -> tuple[RackBoard, ...]:
@@ -51,9 +51,9 @@ def _entered(floor: Floor) -> tuple[RackBoard, ...]:
     return tuple(board for board in entered(floor.run, floor.state).values() if board.name not in listed)
 
 
-def _still_asked(asked: Asked, floor: Floor) -> bool:
+def _still_asked(asked: SearchRequest, floor: Floor) -> bool:
     if asked.build is not floor.run.build:
         return False
     if asked.left is not None:
-        return asked.left == again(floor)
+        return asked.left == replan_request(floor)
     return not started(floor) and asked.rack == _entered(floor)

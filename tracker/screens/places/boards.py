@@ -10,7 +10,7 @@ from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 from tracker.cards.boards.boards import boards_card, boards_of
 from tracker.cards.boards.current_board import BoardCard
 from tracker.cards.boards.sheet import board_sheet
-from tracker.cards.reports.boards import standing_words
+from tracker.cards.reports.boards import plan_proof_words
 from tracker.cards.words import brief, capital
 from tracker.paper.board_sheet import write_board_sheet
 from tracker.plan.boards import BoardPlan
@@ -148,7 +148,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
         """The boards, their cuts and the shopping list, as a PDF."""
         floor, answer = the_desk().floor(), the_desk().board_search.answer
         boards, build = boards_of(floor, answer), floor.run.build
-        said = standing_words(answer) if isinstance(answer, BoardPlan) else say("the plan that is followed")
+        said = plan_proof_words(answer) if isinstance(answer, BoardPlan) else say("the plan that is followed")
         sheet = board_sheet(floor.run, boards, f"{capital(said)}.")
         self.print_pdf(build, say("board sheet"), lambda file: write_board_sheet(file, sheet, paper_of(build)))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
-from tracker.store.rows import Row, chain_link, first_lost, goes_on_with
+from tracker.store.rows import Row, chain_after, chain_link, first_lost
 
 
 def linked(before: str, row: Row) -> str:
@@ -35,7 +35,7 @@ class Lineage:
                 self._place(row, at.get(first_lost(row) - 1, ()))
         sure: dict[int, str] = {}
         for row in (row for count in counts for row in at[count] if row in own and self._is_sure(row)):
-            if chain := goes_on_with(row):
+            if chain := chain_after(row):
                 sure.setdefault(row.count, chain)
         self._leads_to_own: set[Row] = set()
         self._contradicted: set[Row] = set()
@@ -44,13 +44,13 @@ class Lineage:
                 children = self._children.get(row, ())
                 if row in own or any(child in self._leads_to_own for child in children):
                     self._leads_to_own.add(row)
-                if sure.get(count, goes_on_with(row)) != goes_on_with(row) or (
+                if sure.get(count, chain_after(row)) != chain_after(row) or (
                     children and children[0] in self._contradicted
                 ):
                     self._contradicted.add(row)
 
     def _place(self, row: Row, before: Sequence[Row]) -> None:
-        parent = next((each for each in before if linked(goes_on_with(each), row) == row.chain), None)
+        parent = next((each for each in before if linked(chain_after(each), row) == row.chain), None)
         if parent is not None:
             self._parent[row] = parent
             self._children[parent].append(row)

@@ -71,7 +71,7 @@ def open_log(folder: Path, now: datetime, lock: FolderLock | None = None) -> Ope
     except BaseException:
         lock.release()
         raise
-    opened.log.hold(lock)
+    opened.log.keep_lock(lock)
     return opened
 
 
@@ -88,10 +88,10 @@ def _open(path: Path, now: datetime) -> Opened:
     except DamagedLogError as error:
         return _recover(path, now, str(error), before, ends)
     opened = _with_unread_rows(before, log, path, now, ends)
-    if opened.log is log and not log.why_not and log.lacks(ends):
+    if opened.log is log and not log.why_not and log.missing_ends(ends):
         log.close()
         return _recover(path, now, _missing_words(log, ends), before, ends)
-    opened.log.keep_mark(beside(path, files.MARK))
+    opened.log.keep_watermark(beside(path, files.MARK))
     return opened
 
 
@@ -129,7 +129,7 @@ def _doubt(path: Path, found: Found, ends: Ends) -> str:
 
 def _missing_words(log: Log, ends: Ends) -> str:
     seen = log.seen
-    lacking = sum(max(0, count - seen.get(tablet, 0)) for tablet, (count, _) in log.lacks(ends).items())
+    lacking = sum(max(0, count - seen.get(tablet, 0)) for tablet, (count, _) in log.missing_ends(ends).items())
     if not lacking:
         return "another record was put in its place"
     return f"its last {'fact is' if lacking == 1 else f'{lacking} facts are'} gone from its files"
@@ -187,7 +187,7 @@ def _recover(path: Path, now: datetime, why: str, before: Found, ends: Ends) -> 
         log = Log.in_memory(kept, since_opening(cannot_write(error)) if isinstance(error, OSError) else str(error))
         return Opened(log, f"The record is damaged ({why}) and can't be mended here. {log.why_not}")
     log = Log(path)
-    log.keep_mark(beside(path, files.MARK))
+    log.keep_watermark(beside(path, files.MARK))
     notice = spoken_report(why, aside.name, report.name, tablets)
     return Opened(log, " ".join(filter(None, (notice, unreadable_sentence(unreadable)))))
 

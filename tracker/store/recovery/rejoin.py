@@ -21,7 +21,7 @@ from msgspec import Struct
 
 from tracker.store.errors import DamagedLogError
 from tracker.store.recovery.lineage import Lineage, linked
-from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with, seen_of_others
+from tracker.store.rows import LOST, Row, chain_after, chain_link, entry_of, first_lost, seen_of_others
 
 
 class Fork(Struct, frozen=True):
@@ -116,7 +116,7 @@ class _Rejoining:
     def joined(self) -> Iterator[Row]:
         """The rows, each linked to the one before."""
         while (row := self._next() or self._after_gap()) is not None:
-            self.count, self.chain = row.count, goes_on_with(row)
+            self.count, self.chain = row.count, chain_after(row)
             self.unsure = row.kind == LOST and "row" in json.loads(row.data)
             yield row
 
@@ -136,7 +136,7 @@ class _Rejoining:
                     seen, at, kind, data = kept_last
                     unproven.append(row._replace(seen=seen, at=at, kind=kind, data=data))
         last = rows[-1].count if rows else 0
-        forks = tuple(self._forks({row.count: goes_on_with(row) for row in rows}))
+        forks = tuple(self._forks({row.count: chain_after(row) for row in rows}))
         elsewhere = {row for fork in forks for row in fork.rows}
         beyond = [
             count
@@ -176,7 +176,7 @@ class _Rejoining:
             for claim in sorted(self.at[count], key=lambda row: self._doubt(row, count)):
                 if self._elsewhere(claim):
                     continue
-                chain = goes_on_with(claim)
+                chain = chain_after(claim)
                 known = (count > self.count + 1 or self.unsure) and _agrees(claim)
                 if known or self._continued(chain, count):
                     return self._gap(count, chain, claim if known else None)
@@ -190,7 +190,7 @@ class _Rejoining:
 
     def _doubt(self, row: Row, count: int) -> tuple[bool, bool, bool]:
         """A sort key that puts the best supported claim for a count first."""
-        return not self._continued(goes_on_with(row), count), not _agrees(row), not self.lineage.is_own(row)
+        return not self._continued(chain_after(row), count), not _agrees(row), not self.lineage.is_own(row)
 
     def _gap(self, count: int, chain: str, last: Row | None = None) -> Row:
         """A `lost` row from the last one up to `count`; `last` is kept in it, unproven."""
@@ -210,7 +210,7 @@ class _Rejoining:
     def _forks(self, path: Mapping[int, str]) -> Iterator[Fork]:
         """Every other history that is proven from the first count to its end. `path`: the chains of the log's rows."""
         for line in self.lineage.whole_lines():
-            first = next((row for row in line if path.get(row.count) != goes_on_with(row)), None)
+            first = next((row for row in line if path.get(row.count) != chain_after(row)), None)
             if first is not None and self._is_other(first, path):
                 yield Fork(self.tablet, first_lost(first), tuple(line))
 

@@ -44,7 +44,7 @@ def begun(run: Run, state: State, key: str) -> bool:
     return bool(state.steps(run, run.items[key]) - {"dry fit"})
 
 
-def gone_into(run: Run, state: State, item: Item) -> Item | None:
+def built_into(run: Run, state: State, item: Item) -> Item | None:
     """The assembly that an item is already in, if its joining has begun."""
     into = state.into(run, item)
     return run.items[into] if into and begun(run, state, into) else None
@@ -79,7 +79,7 @@ def _all(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[B
     aside = state.aside(run, item)
     if aside is not None:
         yield Blocker(say("set aside: {why}", why=say(aside.fact.why)) if aside.fact.why else say("set aside"), "aside")
-    whole = gone_into(run, state, item) if item.kind == "piece" else None
+    whole = built_into(run, state, item) if item.kind == "piece" else None
     if whole is not None:
         yield Blocker(say("already part of {whole}", whole=whole.short), "gone")
     yield from (

@@ -12,7 +12,7 @@ from typing import Any
 from tracker.words import say
 from tracker.work import facts
 from tracker.work.board_of_piece import cut_from_boards, short_name, what_was_cut_from
-from tracker.work.decide.blockers import gone_into
+from tracker.work.decide.blockers import built_into
 from tracker.work.decide.built_upon_times import past_of, upon_confirmed, upon_overruled
 from tracker.work.facts import Entry, EntryId
 from tracker.work.run import Item, Run, board_key
@@ -74,7 +74,7 @@ def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 def _joined_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Work on the assembly that the item is in; what was done to a piece inside it later can still be undone."""
-    whole = gone_into(run, state, item)
+    whole = built_into(run, state, item)
     if whole is None:
         return ""
     later = (tick for tick in state.of(run, whole) if tick.step != "dry fit")
@@ -114,10 +114,10 @@ def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:
             return say("It went with {whole}: take that back.", whole=whole.short)
     if entry.fact.inside:
         return _anything_since(run, state, item, entry)
-    with_it, reasons = together(run, state, item, entry), []
+    undone_together, reasons = together(run, state, item, entry), []
     for each in (item, *_all_within(run, state, item)):
         # What was spoiled with it doesn't count as a later making: each is checked from its own entry on.
-        own = next((kept.entry for kept in state.spoils(run, each)[-1:] if kept.id in with_it), entry)
+        own = next((kept.entry for kept in state.spoils(run, each)[-1:] if kept.id in undone_together), entry)
         reasons.append(_anything_since(run, state, each, own))
     return _first(*reasons)
 
@@ -136,7 +136,7 @@ def _upon_set_aside(run: Run, state: State, item: Item, entry: Entry) -> str:
     return ""
 
 
-def _upon_taken_up(run: Run, state: State, item: Item, entry: Entry) -> str:
+def _upon_resumed(run: Run, state: State, item: Item, entry: Entry) -> str:
     now_aside = state.aside(run, item)
     if now_aside is not None:
         return say("{name} was set aside again since: take that back first.", name=item.short)
@@ -201,7 +201,7 @@ BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
     facts.Measured: _made_again,
     facts.Spoiled: _upon_spoiled,
     facts.SetAside: _upon_set_aside,
-    facts.TakenUp: _upon_taken_up,
+    facts.Resumed: _upon_resumed,
     facts.Swapped: _upon_swapped,
     facts.Noted: _free,
     facts.Checked: _upon_checked,

@@ -35,10 +35,10 @@ from tracker.work.decide.intents import PutAside as PutAside
 from tracker.work.decide.intents import Rack as Rack
 from tracker.work.decide.intents import ReadMoisture as ReadMoisture
 from tracker.work.decide.intents import Refusal as Refusal
+from tracker.work.decide.intents import Resume as Resume
 from tracker.work.decide.intents import SetAir as SetAir
 from tracker.work.decide.intents import Spoil as Spoil
 from tracker.work.decide.intents import Swap as Swap
-from tracker.work.decide.intents import TakeUp as TakeUp
 from tracker.work.decide.intents import UndoEntry as UndoEntry
 from tracker.work.decide.intents import UndoLabels as UndoLabels
 from tracker.work.decide.intents import UndoLast as UndoLast
@@ -47,7 +47,7 @@ from tracker.work.facts import Fact
 from tracker.work.run import Run, build_of
 from tracker.work.state.state import State
 
-Asked = TypeVar("Asked")
+IntentT = TypeVar("IntentT")
 
 GOING_AHEAD = (
     english("Already done"),
@@ -58,38 +58,48 @@ GOING_AHEAD = (
 """Reasons offered for going ahead anyway; the chosen one is recorded."""
 
 
-class Rule(Struct, Generic[Asked], frozen=True):
+class Rule(Struct, Generic[IntentT], frozen=True):
     """The guards of an intent, each with its refusal, and the handler that makes its facts when all of them pass."""
 
-    needs: tuple[guards.Guard[Asked], ...]
-    makes: handlers.Handler[Asked]
-    surely: bool = False
+    needs: tuple[guards.Guard[IntentT], ...]
+    makes: handlers.Handler[IntentT]
+    always_makes: bool = False
     """Whether passing all guards guarantees facts, so that `refusal` needn't make them."""
 
 
 def _rule(
-    intent: type[Asked], needs: tuple[guards.Guard[Asked], ...], makes: handlers.Handler[Asked], *, surely: bool = False
-) -> tuple[type[Asked], Rule[Asked]]:
+    intent: type[IntentT],
+    needs: tuple[guards.Guard[IntentT], ...],
+    makes: handlers.Handler[IntentT],
+    *,
+    always_makes: bool = False,
+) -> tuple[type[IntentT], Rule[IntentT]]:
     """A row of the table; the type checker verifies that its guards and its handler take this intent."""
-    return intent, Rule(needs, makes, surely)
+    return intent, Rule(needs, makes, always_makes)
 
 
 _TABLE = (
     _rule(OpenBuild, (), handlers.opened),
-    _rule(Do, (guards.known_step, guards.not_done_yet, guards.nothing_in_the_way), handlers.done, surely=True),
-    _rule(DoTogether, (guards.several_pieces, guards.each_may_be_done), handlers.done_together, surely=True),
+    _rule(Do, (guards.known_step, guards.not_done_yet, guards.nothing_in_the_way), handlers.done, always_makes=True),
+    _rule(DoTogether, (guards.several_pieces, guards.each_may_be_done), handlers.done_together, always_makes=True),
     _rule(UndoLast, (guards.known_item,), undo_last),
     _rule(UndoEntry, (), undo_entry),
     _rule(Answer, (guards.running, guards.run_out), handlers.answered),
     _rule(Label, (guards.something_to_label, guards.all_known), handlers.labelled),
     _rule(UndoLabels, (), undo_labels),
     _rule(Measure, (guards.known_item, guards.a_piece, guards.cut, guards.likely_measure), handlers.measured),
-    _rule(Spoil, (guards.known_item, guards.worked_on, guards.not_gone), handlers.spoiled),
-    _rule(PutAside, (guards.known_item, guards.not_aside, guards.not_gone), handlers.set_aside),
-    _rule(TakeUp, (guards.known_item, guards.aside), handlers.taken_up),
+    _rule(Spoil, (guards.known_item, guards.worked_on, guards.not_built_in), handlers.spoiled),
+    _rule(PutAside, (guards.known_item, guards.not_aside, guards.not_built_in), handlers.set_aside),
+    _rule(Resume, (guards.known_item, guards.aside), handlers.resumed),
     _rule(
         Swap,
-        (guards.known_item, guards.twins, guards.other_places, guards.not_gone, guards.twin_not_gone),
+        (
+            guards.known_item,
+            guards.same_part_and_hand,
+            guards.other_places,
+            guards.not_built_in,
+            guards.twin_not_built_in,
+        ),
         handlers.swapped,
     ),
     _rule(Note, (guards.known_item, guards.some_text), handlers.noted),
@@ -122,7 +132,7 @@ def refusal(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
     """Why `decide` would refuse an intent; None where it makes facts. A queue asks this for every piece."""
     refused = _refused(run, state, intent, now)
     rule = RULES[type(intent)]
-    if refused is not None or rule.surely:
+    if refused is not None or rule.always_makes:
         return refused
     answer = rule.makes(run, state, intent, now)
     return answer if isinstance(answer, Refusal) else None

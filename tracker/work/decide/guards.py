@@ -10,7 +10,7 @@ from tracker.work.board_of_piece import what_was_cut_from
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now, is_over
 from tracker.work.clocks.waits import degrees
-from tracker.work.decide.blockers import ahead, begun, blockers, gone_into, next_step, sentence
+from tracker.work.decide.blockers import ahead, begun, blockers, built_into, next_step, sentence
 from tracker.work.decide.intents import (
     Answer,
     Check,
@@ -36,13 +36,13 @@ from tracker.work.revision import misfits
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import RunningWait, State, running_waits
 
-Asked = TypeVar("Asked", contravariant=True)
+IntentT = TypeVar("IntentT", contravariant=True)
 
 
-class Guard(Protocol[Asked]):
+class Guard(Protocol[IntentT]):
     """Checks one requirement of an intent: the refusal, or None. The item exists once `known_item` has passed."""
 
-    def __call__(self, run: Run, state: State, intent: Asked, now: Now, /) -> Refusal | None: ...
+    def __call__(self, run: Run, state: State, intent: IntentT, now: Now, /) -> Refusal | None: ...
 
 
 class AboutItem(Protocol):
@@ -85,16 +85,16 @@ def worked_on(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | 
     return _refuse(not state.of(run, item), say("Nothing was done to {name} yet.", name=item.short))
 
 
-def not_gone(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
-    return _in_already(run, state, run.items[intent.item])
+def not_built_in(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
+    return _built_in(run, state, run.items[intent.item])
 
 
-def twin_not_gone(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
-    return _in_already(run, state, run.items[intent.twin])
+def twin_not_built_in(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
+    return _built_in(run, state, run.items[intent.twin])
 
 
-def _in_already(run: Run, state: State, item: Item) -> Refusal | None:
-    whole = gone_into(run, state, item)
+def _built_in(run: Run, state: State, item: Item) -> Refusal | None:
+    whole = built_into(run, state, item)
     return Refusal(say("{name} is in {whole} already.", name=item.short, whole=whole.short)) if whole else None
 
 
@@ -217,7 +217,7 @@ def likely_measure(run: Run, state: State, intent: Measure, now: Now) -> Refusal
     return _refuse(not 0 < intent.actual <= LIKELY_MEASURE, say("That isn't a measure of a piece."))
 
 
-def twins(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
+def same_part_and_hand(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
     one, other = run.items[intent.item], run.items.get(intent.twin)
     if other is None or one.key == other.key or one.kind != "piece" or (one.id, one.hand) != (other.id, other.hand):
         return Refusal(

@@ -32,10 +32,10 @@ from tracker.work.decide.intents import (
     Rack,
     ReadMoisture,
     Refusal,
+    Resume,
     SetAir,
     Spoil,
     Swap,
-    TakeUp,
 )
 from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.operations import Step
@@ -43,15 +43,15 @@ from tracker.work.recorded_sizes import fixed_sizes
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, waits_of
 
-Asked = TypeVar("Asked", contravariant=True)
+IntentT = TypeVar("IntentT", contravariant=True)
 Facts = tuple[Fact, ...]
 
 
-class Handler(Protocol[Asked]):
+class Handler(Protocol[IntentT]):
     """Makes the facts of an intent whose guards have all passed. Undo may still refuse, because it checks what depends
     on the entry."""
 
-    def __call__(self, run: Run, state: State, intent: Asked, now: Now, /) -> Facts | Refusal: ...
+    def __call__(self, run: Run, state: State, intent: IntentT, now: Now, /) -> Facts | Refusal: ...
 
 
 def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
@@ -63,7 +63,7 @@ def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
 
 def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
     """While pieces are still one blank, a step done to one of them is done to all."""
-    keys = (intent.item, *with_it(run, state, run.items[intent.item], intent.step, now))
+    keys = (intent.item, *others_of_blank(run, state, run.items[intent.item], intent.step, now))
     return _as_one(_done(run, state, replace(intent, item=key), now) for key in keys)
 
 
@@ -75,7 +75,7 @@ def _as_one(made: Iterable[facts.Done]) -> Facts:
     )  # fmt: skip
 
 
-def with_it(run: Run, state: State, item: Item, step_id: str, now: Now) -> tuple[str, ...]:
+def others_of_blank(run: Run, state: State, item: Item, step_id: str, now: Now) -> tuple[str, ...]:
     """The other pieces of its blank, which get the same step."""
     if step_id not in item.shared:
         return ()
@@ -111,7 +111,7 @@ def _done(run: Run, state: State, intent: Do, now: Now) -> facts.Done:
 def done_together(run: Run, state: State, intent: DoTogether, now: Now) -> Facts:
     """One fact for each piece; the facts say that they belong together."""
     keys = dict.fromkeys(
-        each for key in intent.items for each in (key, *with_it(run, state, run.items[key], intent.step, now))
+        each for key in intent.items for each in (key, *others_of_blank(run, state, run.items[key], intent.step, now))
     )
     return _as_one(_done(run, state, Do(key, intent.step), now) for key in keys)
 
@@ -185,8 +185,8 @@ def set_aside(run: Run, state: State, intent: PutAside, now: Now) -> Facts:
     return (facts.SetAside(run.name, intent.item, intent.why),)
 
 
-def taken_up(run: Run, state: State, intent: TakeUp, now: Now) -> Facts:
-    return (facts.TakenUp(run.name, intent.item),)
+def resumed(run: Run, state: State, intent: Resume, now: Now) -> Facts:
+    return (facts.Resumed(run.name, intent.item),)
 
 
 def swapped(run: Run, state: State, intent: Swap, now: Now) -> Facts:

@@ -95,7 +95,7 @@ class PutAside(OfRun, frozen=True):
     why: str
 
 
-class TakeUp(OfRun, frozen=True):
+class Resume(OfRun, frozen=True):
     """Resume work on an item that was set aside."""
 
     item: str
@@ -211,7 +211,7 @@ Intent = (
     | Measure
     | Spoil
     | PutAside
-    | TakeUp
+    | Resume
     | Swap
     | Note
     | Check

@@ -147,7 +147,7 @@ class SetAside(Plain, frozen=True):
     why: str = ""
 
 
-class TakenUp(Plain, frozen=True):
+class Resumed(Plain, frozen=True):
     """Work on an item that was set aside was resumed."""
 
     kind: ClassVar = "taken up"
@@ -336,7 +336,7 @@ class Unknown(Struct, frozen=True):
 
 
 ItemFact = (
-    Done | Measured | Spoiled | SetAside | TakenUp | Noted | Checked | CheckedIn | Overruled | Proven
+    Done | Measured | Spoiled | SetAside | Resumed | Noted | Checked | CheckedIn | Overruled | Proven
 )  # fmt: skip
 """Facts about one item of a run."""
 RunFact = Opened | Labelled | Swapped | BoardsPlanned | Racked | GivenBack | MoistureRead

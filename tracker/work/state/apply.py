@@ -91,7 +91,7 @@ class ItemDraft:
     def _set_aside(self, fact: facts.SetAside, entry: Entry) -> None:
         self.aside = Recorded(fact, entry)
 
-    def _taken_up(self, fact: facts.TakenUp, entry: Entry) -> None:
+    def _resumed(self, fact: facts.Resumed, entry: Entry) -> None:
         self.aside = None
 
     def _noted(self, fact: facts.Noted, entry: Entry) -> None:
@@ -206,7 +206,7 @@ _ITEM: Rules = {
     facts.Measured: ItemDraft._measured,
     facts.Spoiled: ItemDraft._spoiled,
     facts.SetAside: ItemDraft._set_aside,
-    facts.TakenUp: ItemDraft._taken_up,
+    facts.Resumed: ItemDraft._resumed,
     facts.Noted: ItemDraft._noted,
     facts.Checked: ItemDraft._checked,
     facts.CheckedIn: ItemDraft._checked_in,
@@ -234,7 +234,7 @@ def _apply(rules: Rules, fold: Any, entry: Entry) -> None:
 
 _OF_A_MAKING = frozenset(
     {
-        *(facts.Done, facts.Answered, facts.Measured, facts.Spoiled, facts.SetAside, facts.TakenUp),
+        *(facts.Done, facts.Answered, facts.Measured, facts.Spoiled, facts.SetAside, facts.Resumed),
         *(facts.Checked, facts.CheckedIn, facts.Proven),
     }
 )

@@ -15,8 +15,8 @@ from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.fewest_moves_exact import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.replanning.positions import Result, Slot, board_number, sharing_cuts, where_it_lies, with_fixed
-from tracker.plan.boards.solver import Board, Cutting, Held, Mending, Progress, Proof, Request, cut
-from tracker.plan.boards.wood_problem import Order, at_the_dealer, order, surely_fitting, wood_plan
+from tracker.plan.boards.solver import Board, Cutting, Held, Progress, Proof, Repair, Request, cut
+from tracker.plan.boards.wood_problem import Order, at_the_dealer, order, safe_request, wood_plan
 
 MENDS = 1_000
 
@@ -56,7 +56,7 @@ class Job(Struct):
         boards = [board.without(taken, build.shop.kerf) for board in left]
         mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *boards))
         if mine.slants:
-            mine = replace(mine, request=surely_fitting(mine))
+            mine = replace(mine, request=safe_request(mine))
         first = len(mine.have) - len(boards)
         found = {i: where_it_lies(run, boards, previous) for i, run in enumerate(others)}
         old = {i: (first + lies.board, lies.stretch) if lies else None for i, lies in found.items()}
@@ -134,8 +134,8 @@ class Job(Struct):
         left = [len(waiting[k]) - sum(fill.get(k, 0) for fill in held) for k in range(len(sizes))]
         rooms = [request.stocks[s].stretches[n] for s, n in slots] + [request.stocks[s].stretches[0] for s in bought]
         kerf = request.kerf
-        mending = Mending([size + kerf for size in sizes], [room + kerf for room in rooms], held, left)
-        found = mending.run(MENDS, keep_going)
+        repair = Repair([size + kerf for size in sizes], [room + kerf for room in rooms], held, left)
+        found = repair.run(MENDS, keep_going)
         if found is None:
             return
         runs = [tuple(waiting[k].pop() for k, n in sorted(fill.items()) for _ in range(n)) for fill in found]

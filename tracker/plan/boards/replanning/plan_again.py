@@ -45,7 +45,7 @@ class Replan(Struct, frozen=True, kw_only=True):
         return self.plan.proved and len(self.moved) <= self.fewest
 
     @property
-    def standing(self) -> str:
+    def change_words(self) -> str:
         """How much changes, in words."""
         if not self.moved:
             return say("nothing else changes")

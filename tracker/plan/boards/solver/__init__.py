@@ -6,7 +6,7 @@ A closed package with one entry point: `cut` a `Request`, in whole numbers. Some
 from tracker.plan.boards.solver.assemble import Board
 from tracker.plan.boards.solver.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
-from tracker.plan.boards.solver.local_search import Held, Mending
+from tracker.plan.boards.solver.local_search import Held, Repair
 from tracker.plan.boards.solver.problem import Request, Stock
 
 __all__ = [
@@ -14,9 +14,9 @@ __all__ = [
     "Board",
     "Cutting",
     "Held",
-    "Mending",
     "Progress",
     "Proof",
+    "Repair",
     "Request",
     "Stock",
     "SubsetSums",

@@ -33,7 +33,7 @@ class _Box(Struct):
     free: int
 
 
-class Mending:
+class Repair:
     """Stretches (`rooms`, with their kerf) with their first contents, and the blanks that lie in none yet."""
 
     def __init__(
@@ -48,12 +48,12 @@ class Mending:
         self._dice = 1
 
     @classmethod
-    def of(cls, sizes: Sequence[int], rooms: Sequence[int], demand: Sequence[int]) -> Mending:
+    def of(cls, sizes: Sequence[int], rooms: Sequence[int], demand: Sequence[int]) -> Repair:
         """Stretches filled in turn, each as full as possible."""
-        mending = cls(sizes, rooms, [{} for _ in rooms], demand)
-        for box in mending._boxes:
-            mending._fill(box, mending._left, None)
-        return mending
+        repair = cls(sizes, rooms, [{} for _ in rooms], demand)
+        for box in repair._boxes:
+            repair._fill(box, repair._left, None)
+        return repair
 
     def run(self, tries: int, keep_going: KeepGoing) -> list[Held] | None:
         """Everything in the stretches, or None after `tries` tries."""

@@ -17,7 +17,7 @@ from tracker.plan.boards.solver.bin_completion import Choice, Guide, Wish, choic
 from tracker.plan.boards.solver.column_generation import Pool, Relaxation, Source
 from tracker.plan.boards.solver.diving import Dive
 from tracker.plan.boards.solver.knapsack import FINE, Pattern, SubsetSums
-from tracker.plan.boards.solver.local_search import Mending
+from tracker.plan.boards.solver.local_search import Repair
 from tracker.plan.boards.solver.problem import Cuts, Layout
 
 FEW = 60
@@ -116,11 +116,11 @@ class Packer:
             (at, tuple(sorted(pattern.items()))) for (_, at), pattern in zip(rooms, patterns, strict=True) if pattern
         )
 
-    def mend(self, demand: Sequence[int], have: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
+    def repair(self, demand: Sequence[int], have: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
         """A packing found by repairing one that leaves something over."""
         places = [at for at in self._places(have) for _ in range(have[at])]
-        mending = Mending.of(self._sizes, [self._capacities[at] for at in places], demand)
-        held = mending.run(tries, keep_going)
+        repair = Repair.of(self._sizes, [self._capacities[at] for at in places], demand)
+        held = repair.run(tries, keep_going)
         if held is None:
             return None
         return tuple((at, tuple(sorted(pattern.items()))) for at, pattern in zip(places, held, strict=True) if pattern)

@@ -183,12 +183,12 @@ class Search:
     ) -> Answer:
         task, packer = self._task, self._bench.packer
         if proposal.nodes:
-            layout = packer.mend(task.demand, have, 2 * proposal.nodes, keep_going)
+            layout = packer.repair(task.demand, have, 2 * proposal.nodes, keep_going)
             proposal.nodes *= 8
             return (
                 Answer(layout, True) if layout else packer.search(task.demand, have, guide, proposal.nodes, keep_going)
             )
-        answer = Answer(packer.mend(task.demand, have, FIRST_TRIES, keep_going), False)
+        answer = Answer(packer.repair(task.demand, have, FIRST_TRIES, keep_going), False)
         if answer.layout is None:
             answer = packer.search(task.demand, have, guide, FIRST_NODES, keep_going)
         if answer.layout is None and not answer.proved:
@@ -196,7 +196,7 @@ class Search:
         if answer.layout is None and not answer.proved:
             answer = packer.search(task.demand, have, guide, SECOND_NODES, keep_going)
         if answer.layout is None and not answer.proved:
-            answer = Answer(packer.mend(task.demand, have, SECOND_TRIES, keep_going), False)
+            answer = Answer(packer.repair(task.demand, have, SECOND_TRIES, keep_going), False)
         if answer.layout is None and not answer.proved:
             proposal.nodes = THIRD_NODES
             answer = packer.search(task.demand, have, guide, THIRD_NODES, keep_going)

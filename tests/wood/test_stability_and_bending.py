@@ -15,7 +15,7 @@ from tracker.design.load import load_build
 from tracker.plan.convex import hull
 from tracker.plan.place import Placer
 from tracker.plan.wood.bending import CREEP, LIMIT, Support, longest_span, sag
-from tracker.plan.wood.standing import GRAVITY, Mass, feet_of, mass_of, tips_at
+from tracker.plan.wood.stability import GRAVITY, Mass, feet_of, mass_of, tips_at
 from tracker.plan.wood_properties import find
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"

@@ -10,11 +10,11 @@ from tracker.shop.shop import Shop
 from tracker.shop.together import app_version
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.together.errors import HubError
-from tracker.together.exchange import Met, exchange
+from tracker.together.exchange import ExchangeResult, exchange
 from tracker.together.membership import read_membership
 
 
-def meet_once(shop: Shop) -> Met:
+def exchange_once(shop: Shop) -> ExchangeResult:
     """Give and take everything once. Raises HubError, and ImportError where psycopg isn't installed."""
     membership = read_membership(shop.home)
     if membership is None or membership.code:
