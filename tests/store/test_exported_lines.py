@@ -2,44 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Sequence
-from datetime import UTC, datetime, timedelta
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
+from store.made_rows import entry, rows_of, written
 
 from tracker.store.exchange_file import MOST_CONFIRMED, MOST_RUNNING, MOST_RUNS, Tally, Wrong, read_file
-from tracker.store.rows import Row, row_of
-from tracker.work.facts import Answered, ClockConfirmed, Done, Entry, Moment, Undone, Wait
-
-AT = datetime(2026, 3, 2, 7, tzinfo=UTC)
-
-
-def entry(number: int, seen: dict[str, int] | None = None, fact: Any = None, tablet: str = "bench") -> Entry:
-    known = ({tablet: number - 1} if number > 1 else {}) | (seen or {})
-    return Entry(tablet, number, known, AT + timedelta(minutes=number), fact or Done("a#1", f"rail:{number}", "cut"))
-
-
-def rows_of(entries: Sequence[Entry]) -> list[Row]:
-    rows: list[Row] = []
-    for each in entries:
-        before = next((row.chain for row in reversed(rows) if row.tablet == each.tablet), "")
-        rows.append(row_of(each, before))
-    return rows
-
-
-def written(
-    path: Path, rows: Sequence[Row], change: Callable[[list[str]], None] = lambda lines: None, **head: Any
-) -> Path:
-    ends = {row.tablet: [row.count, row.chain] for row in rows}
-    first = {"format": "kerfcard log", "version": 1, "entries": len(rows), "ends": ends} | head
-    lines = [json.dumps(line, ensure_ascii=False) + "\n" for line in (first, *rows)]
-    change(lines)
-    path.write_text("".join(lines), "utf-8")
-    return path
-
+from tracker.work.facts import Answered, ClockConfirmed, Done, Moment, Undone, Wait
 
 GOOD = [entry(number) for number in (1, 2, 3)]
 

@@ -94,7 +94,7 @@ class Chains:
             for row in rows:
                 tablet, count, seen, at, kind, data, chain = row
                 last, before = tails.get(tablet, (0, ""))
-                if count != last + 1 and not (kind == LOST and last < first_lost(row) == last + 1 <= count):
+                if count != last + 1 and not (kind == LOST and first_lost(row) == last + 1 <= count):
                     raise DamagedLogError(f"{_named(tablet, last + 1)} is missing")
                 if chain != chain_link(before, tablet, count, seen, at, kind, data):
                     raise DamagedLogError(f"{_named(tablet, count)} was changed after it was written")

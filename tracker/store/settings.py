@@ -68,9 +68,10 @@ class Settings(MutableMapping[str, str]):
 
 def unreadable_sentence(names: tuple[str, ...]) -> str:
     """A sentence about the settings that fell back to their defaults; empty when none did."""
+    names = tuple(dict.fromkeys(names))
     if not names:
         return ""
-    plain = [f"“{name}”" for name in dict.fromkeys(names) if _NAME.fullmatch(name)]
+    plain = [f"“{name}”" for name in names if _NAME.fullmatch(name)]
     if not plain:  # not even their names are readable
         return "Some settings can't be read and are back at the ordinary value: look at More, Settings before you cut."
     said = ", ".join(plain[:MOST_NAMED]) + (" and more" if len(names) > MOST_NAMED else "")

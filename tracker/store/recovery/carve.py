@@ -77,8 +77,9 @@ def _rows_in_page(data: bytes, start: int, size: int, pages: Mapping[int, int]) 
 
 
 def _row_before(data: bytes, body: int, start: int, end: int, size: int, pages: Mapping[int, int]) -> Row | None:
-    """The row whose header ends at `body`: a header begins with its own length."""
-    for length in range(8, 20):
+    """The row whose header ends at `body`: a header begins with its own length, which is 9 bytes for short texts and 19
+    for long ones."""
+    for length in range(9, 20):
         head = body - length
         if head < start or data[head] != length:
             continue

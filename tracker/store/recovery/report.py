@@ -21,7 +21,7 @@ def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletRej
     missing = f" and {lost} lost" if lost else ""
     said = [
         f"The record was damaged ({why}); it was set aside in {aside}.",
-        f"{_facts(kept)} were recovered{missing}: {report} says which.",
+        f"{_facts(kept)} {_were(kept)} recovered{missing}: {report} says which.",
     ]
     if items := _items(row for each in tablets for row in each.unproven):
         named = ", ".join(items[:MOST_NAMED]) + (" and others" if len(items) > MOST_NAMED else "")
@@ -30,7 +30,8 @@ def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletRej
         )
     if forks := [fork for each in tablets for fork in each.forks]:
         count = sum(fork.count for fork in forks)
-        said.append(f"{_facts(count)} of another history of this record are not taken in; they are kept in {aside}.")
+        are = "is not taken in; it is" if count == 1 else "are not taken in; they are"
+        said.append(f"{_facts(count)} of another history of this record {are} kept in {aside}.")
     return " ".join(said)
 
 
@@ -93,3 +94,7 @@ def _range(first: int, last: int) -> str:
 
 def _facts(count: int) -> str:
     return f"{count} fact{'' if count == 1 else 's'}"
+
+
+def _were(count: int) -> str:
+    return "was" if count == 1 else "were"
