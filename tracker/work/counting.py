@@ -15,8 +15,6 @@ def counted(count: int, name: str) -> str:
         return name
     if not speaks_english():
         return say("{count} of {name}", count=count, name=name)
-    if not speaks_english():
-        return say("{count} of {name}", count=count, name=name)
     *head, last = name.split(" ")
     if not last.isalpha() or len(last) < 3 or not last[1:].islower():
         return f"{count} of {name}"

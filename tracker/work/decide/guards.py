@@ -58,10 +58,10 @@ LONGEST_PICTURE = 255
 LONGEST_WAIT = 120 * 86400
 LIKELY_CELSIUS = (-30.0, 60.0)
 LIKELY_MEASURE = 20_000 * 320
+"""20 m."""
 LIKELY_MOISTURE = (3.0, 60.0)
 """Percent. A reading drier than a kiln leaves wood, or wetter than most meters show, is a typing slip."""
 MOST_DEFECTS = 60
-"""20 m."""
 
 
 def _refuse(wrong: bool, reason: str) -> Refusal | None:
