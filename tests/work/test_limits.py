@@ -90,8 +90,10 @@ LIMITS: list[tuple[d.Intent, str]] = [
     (d.Swap("rail:1", "rail:1"), "Rail 1 can change places only with another piece of the same part and hand."),
     (d.Swap("rail:1", "rail:9"), "Rail 1 can change places only with another piece of the same part and hand."),
     (d.Swap("rail:1", "rail:2"), "Both go into Frame."),
-    (d.CheckIn("frame:1", "rail:9"), NO_PIECE), (d.CheckIn("frame:1", "frame:1"), "Frame isn't for Frame: it goes into nothing."),
-    (d.Check("frame:1", "moon"), "The checklist has no such line."), (d.Check("rail:1", "pads"), "The checklist has no such line."),
+    (d.CheckIn("frame:1", "rail:9"), NO_PIECE),
+    (d.CheckIn("frame:1", "frame:1"), "Frame isn't for Frame: it goes into nothing."),
+    (d.Check("frame:1", "moon"), "The checklist has no such line."),
+    (d.Check("rail:1", "pads"), "The checklist has no such line."),
     (d.Prove("frame:1", "flat", True), "Frame has no such check."),
     (d.Prove("rail:1", "flat", True), "Rail 1 has no such check."),
     (board(), ""), (board(name="x" * 40), ""), (board(name="x" * 41), SHORT_NAME), (board(name=" "), SHORT_NAME),
@@ -106,7 +108,8 @@ LIMITS: list[tuple[d.Intent, str]] = [
     (board(picture="k1.jpg"), ""), (board(picture="x" * 255), ""), (board(picture="x" * 256), NO_PHOTO),
     (board(picture=".k1"), NO_PHOTO), (board(picture="a/b"), NO_PHOTO), (board(picture="a\\b"), NO_PHOTO),
     (board(picture="a\0b"), NO_PHOTO), (board(again=True), "K1 isn't a board that was entered here."),
-    (d.ConfirmClock((("saw", 1),)), "That timer isn't known."), (d.ConfirmClock((("saw", 9),)), "That timer isn't known."),
+    (d.ConfirmClock((("saw", 1),)), "That timer isn't known."),
+    (d.ConfirmClock((("saw", 9),)), "That timer isn't known."),
     (d.ConfirmClock(()), ""), (d.Answer(("saw", 1)), "That timer isn't running any more."),
 ]  # fmt: skip
 

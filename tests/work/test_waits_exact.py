@@ -33,7 +33,8 @@ EPOXY = "typical for Epoxy, two-part; check the label"
 THUMB = "a rule of thumb"
 COLD = [
     # What dries, from below 18 °C and above 65 %: half as long again, or twice as long (common practice, no source).
-    (18, 65, 1.0, ""), (17.9, 65, 1.5, ". At 18 °C half as long again; "), (18, 65.1, 1.5, ". At 65.1 % half as long again; "),
+    (18, 65, 1.0, ""), (17.9, 65, 1.5, ". At 18 °C half as long again; "),
+    (18, 65.1, 1.5, ". At 65.1 % half as long again; "),
     (17.9, 65.1, 2.0, ". At 18 °C and 65.1 % twice as long; "), (40, 66, 1.5, ". At 66 % half as long again; "),
 ]  # fmt: skip
 
