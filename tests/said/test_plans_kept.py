@@ -21,7 +21,7 @@ from said.lines import stamp
 from tests.cards.board_shop import SHELF, Saw
 from tracker.design import load_build
 from tracker.floor.boards import laid_out, planned
-from tracker.floor.replanning import again, new_plans, to_follow
+from tracker.floor.replanning import new_plans, replan_request, to_follow
 from tracker.plan.boards import Progress, board_plans, cut, plan_boards
 from tracker.work.decide.intents import Do, KeepBoards
 
@@ -96,7 +96,7 @@ def planned_again(seed: int) -> Iterator[str]:
     saw.spoil(chance.choice(cut_ones))
     for patience in PATIENCE[:2]:
         asked = Asked(patience)
-        found = list(new_plans(saw.run.build, again(saw.floor), keep_going=asked))
+        found = list(new_plans(saw.run.build, replan_request(saw.floor), keep_going=asked))
         boards = [to_follow(saw.floor, each.chosen(cheaper)) for each in found for cheaper in (False, True)]
         yield f"{patience}: {len(found)} proposals, asked {asked.count}, {stamp(boards)} {stamp(found)}"
 

@@ -48,7 +48,7 @@ from tracker.cards.wood.at_work import wood_card
 from tracker.design.model import Build
 from tracker.floor.boards import laid_out, planned
 from tracker.floor.floor import Floor
-from tracker.floor.replanning import again, new_plans, to_follow
+from tracker.floor.replanning import new_plans, replan_request, to_follow
 from tracker.plan.boards import plan_boards
 from tracker.plan.feasibility import check as feasible
 from tracker.plan.outline import outline_problems
@@ -223,7 +223,7 @@ def _saw(build: Build, run: Run) -> Iterator[str]:
         saw.time += 60.0
         if cut == 4:
             saw.spoil(card.board.action.intent.item)
-            *_, proposal = new_plans(build, again(saw.floor), keep_going=_looks())
+            *_, proposal = new_plans(build, replan_request(saw.floor), keep_going=_looks())
             yield "-- one is spoiled"
             yield from lines_of(saw.card(answer=proposal))
             yield from lines_of(saw.card(answer=proposal, cheaper=True))
