@@ -8,6 +8,7 @@ from bisect import bisect_right
 
 import pytest
 
+from tracker.plan.boards.solver import knapsack
 from tracker.plan.boards.solver.knapsack import PlainLength, SubsetSums, Valuation, frontiers
 
 
@@ -23,17 +24,20 @@ def case(seed: int) -> tuple[list[int], list[int], list[int], int]:
 
 
 @pytest.mark.parametrize("seed", range(60))
-@pytest.mark.parametrize("patience", [1, 4000], ids=["the list method", "depth first"])
-def test_the_greatest_worth(seed: int, patience: int) -> None:
+@pytest.mark.parametrize("depth_first", [False, True], ids=["the list method", "depth first"])
+def test_the_greatest_worth(seed: int, depth_first: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    if not depth_first:
+        monkeypatch.setattr(knapsack, "_branch", lambda *_: None)  # as when its patience runs out
     sizes, demand, values, room = case(seed)
     worth = Valuation(sizes, demand, values)
     best = max(sum(v * n for v, n in zip(values, way, strict=True)) for way in every_pattern(sizes, demand, room))
-    soon = worth.soon_better(room, 0, patience)
-    value, pattern = worth.better(room, 0) if soon is None else soon
+    value, pattern = worth.better(room, 0)
+    assert worth.most(room) == best
     assert value == best
     assert sum(values[i] * n for i, n in pattern) == best
     assert sum(sizes[i] * n for i, n in pattern) <= room
     assert worth.better(room, best) == (best, ())
+    assert worth.better(room, best - 1)[0] == best
 
 
 @pytest.mark.parametrize("seed", range(60))

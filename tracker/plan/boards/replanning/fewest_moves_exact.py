@@ -77,6 +77,7 @@ class FewestMoves:
         paid = [Fraction(offer.capacity, offer.cost) for offer in offers if offer.cost]
         self._per_cost = max(paid, default=Fraction(0))
         self._free_offers = any(offer.cost == 0 for offer in offers)
+        self._shortest = min((load.size for load in (*new, *(each for b in bins for each in b.stay))), default=0)
 
     def run(self, keep_going: KeepGoing, known: int, least: int = 0, nodes: int | None = None) -> Moves:
         """Plans with at least `least` and fewer than `known` moves, fewest first, until one is found or time is up."""
@@ -101,7 +102,7 @@ class FewestMoves:
         if not waiting:
             return True
         self._count()
-        if not self._enough_room(waiting, money):
+        if not self._enough_room(waiting, money, allowed):
             return False
         key = self._state(waiting, money)
         if self._dead.get(key, -1) >= allowed:
@@ -122,11 +123,14 @@ class FewestMoves:
         if self._nodes % NODES_AT_A_TIME == 0 and not self._keep_going():
             raise Stopped
 
-    def _enough_room(self, waiting: list[Load], money: int) -> bool:
-        """Whether the total length suffices: what is free, and what the money buys at the best rate."""
-        shortest = waiting[-1].size
-        free = sum(room for b in self._bins if (room := b.free) >= shortest or b.stay)
-        return self._free_offers or sum(load.size for load in waiting) <= free + money * self._per_cost
+    def _enough_room(self, waiting: list[Load], money: int, allowed: int) -> bool:
+        """Whether the total length suffices: what is free, and what the money buys at the best rate. Where runs may
+        still move, shorter rooms count too: the shortest of all runs may go there."""
+        if self._free_offers:
+            return True
+        shortest = self._shortest if allowed else waiting[-1].size
+        free = sum(room for b in self._bins if (room := b.free) >= shortest or (allowed and b.stay))
+        return sum(load.size for load in waiting) <= free + money * self._per_cost
 
     def _state(self, waiting: list[Load], money: int) -> tuple[object, ...]:
         bins = sorted((b.free, tuple((load.size, load.pieces) for load in b.stay)) for b in self._bins)
