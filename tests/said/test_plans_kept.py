@@ -17,6 +17,7 @@ from random import Random
 import pytest
 from plan.boards.board_shop import shop_request
 from said.lines import stamp
+from said.odd_plans import ODD, Asked
 
 from tests.cards.board_shop import SHELF, Saw
 from tracker.design import load_build
@@ -28,17 +29,6 @@ from tracker.work.decide.intents import Do, KeepBoards
 KEPT = Path(__file__).parent / "plans.json"
 PATIENCE = (0, 30, 600)
 REQUESTS, SHEETS, AGAIN = range(72), range(18), range(28)
-
-
-class Asked:
-    """A keep_going that is true for a number of questions, and counts them."""
-
-    def __init__(self, patience: int) -> None:
-        self.patience, self.count = patience, 0
-
-    def __call__(self) -> bool:
-        self.count += 1
-        return self.count <= self.patience
 
 
 def crosscut(seed: int) -> Iterator[str]:
@@ -120,7 +110,7 @@ def _cut_list(chance: Random, seed: int) -> str:
 
 
 KINDS: dict[str, tuple[Callable[[int], Iterator[str]], range]] = {
-    "crosscut": (crosscut, REQUESTS), "ripped": (ripped, SHEETS), "again": (planned_again, AGAIN),
+    "crosscut": (crosscut, REQUESTS), "ripped": (ripped, SHEETS), "again": (planned_again, AGAIN), **ODD,
 }  # fmt: skip
 
 

@@ -34,6 +34,11 @@ COUNTED = {
     "crosscut": (1, 2, 6, 10, 18, 22, 38, 54, 62, 68),
     "ripped": (0, 2, 3, 7, 11, 17),
     "again": (8, 10, 13, 18),
+    "nested": (0, 1, 2, 3, 7),
+    "mixed": (1, 3, 5, 7),
+    "graded": (0,),
+    "large": (0,),
+    "moves": (0, 1),
 }
 """Seeds of `test_plans_kept` that reach most functions in little time."""
 
