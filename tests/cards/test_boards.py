@@ -115,7 +115,7 @@ def test_a_blank_cut_at_the_station_is_gone_from_its_board(taken: Saw) -> None:
     first = key_of(board.pieces[0])
     assert taken.do(Do(first, "cut")) is None
     saw = at_the_saw(taken.floor, board)
-    assert saw.gone == {first}
+    assert saw.cut == {first}
     assert saw.left.begins == board.pieces[0].end + inches("1/8")
 
 

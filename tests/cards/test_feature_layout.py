@@ -51,7 +51,7 @@ def numbers(at: FeatureLayout) -> list[tuple[float, float, float, float, str]]:
     for row, measures in enumerate(at.rows):
         for each in measures:
             low, high = sorted((at.place(each.start)[0], at.place(each.end)[0]))
-            wide, beside = at.number_width(each.text), at.beside(each)
+            wide, beside = at.number_width(each.text), at.number_left(each)
             left = (low + high - wide) / 2 if beside is None else beside
             bottom = at.top + row * ROW + 3.2 - TALL / 2
             found.append((left, bottom, left + wide, bottom + TALL, each.text))

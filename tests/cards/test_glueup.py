@@ -21,7 +21,7 @@ from tracker.cards.glueup.air import air_card, to_celsius
 from tracker.cards.glueup.checklist import checklist_card
 from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.glueup.plugs import plugs_card
-from tracker.cards.glueup.prove import asked, lengths_words, prove, prove_card, tolerance, verdict
+from tracker.cards.glueup.prove import lengths_words, prove, prove_card, question, tolerance, verdict
 from tracker.cards.glueup.times import overrule, times
 from tracker.cards.history import history_card
 from tracker.design.load import load_build
@@ -300,11 +300,11 @@ def test_plugs_are_cut_from_the_holes_own_wood() -> None:
 
 
 def test_a_line_to_prove_asks_for_what_its_words_say() -> None:
-    assert asked("stands flat") == ("nothing", 0)
-    assert asked("diagonals within 1/16") == ("lengths", 2)
-    assert asked("flat to flat alike within 1/16, three ways") == ("lengths", 3)
-    assert asked("top flat within 1/32 under a straightedge") == ("lengths", 1)
-    assert asked("carries two people sitting still") == ("load", 0)
+    assert question("stands flat") == ("nothing", 0)
+    assert question("diagonals within 1/16") == ("lengths", 2)
+    assert question("flat to flat alike within 1/16, three ways") == ("lengths", 3)
+    assert question("top flat within 1/32 under a straightedge") == ("lengths", 1)
+    assert question("carries two people sitting still") == ("load", 0)
     assert tolerance("diagonals within 1/16", "in") == inches("1/16")
     assert tolerance("diagonals within 2 mm", "in") == millimetres(2)
     assert tolerance("flat to flat alike within 1/16, three ways", "in") == inches("1/16")

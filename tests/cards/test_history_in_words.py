@@ -34,7 +34,7 @@ def rows(run: str) -> list[tuple[Fact, str, str]]:
         (facts.Measured(run, "rail:1", "length", 500 * MM, 500 * MM), "Rail 1: length 500 mm", "as planned"),
         (facts.Spoiled(run, "rail:1", "split"), "Rail 1: scrapped, made again", "split"),
         (facts.SetAside(run, "rail:2", "for later"), "Rail 2: set aside", "for later"),
-        (facts.TakenUp(run, "rail:2"), "Rail 2: back in work", ""),
+        (facts.Resumed(run, "rail:2"), "Rail 2: back in work", ""),
         (facts.Noted(run, "rail:2", "sapwood"), "Rail 2: sapwood", "note"),
         (facts.Checked(run, "frame:1", "pads"), "Frame: pads checked", ""),
         (facts.CheckedIn(run, "frame:1", "rail:2"), "Rail 2 in at Frame", ""),

@@ -72,9 +72,9 @@ def test_dimensions_above_and_beside_it_have_their_room() -> None:
     assert at.right == 210
     assert at.rows == [[measures[0]]]
     assert at.place((40, 10)) == pytest.approx((17 + 72.4, at.y0 + 18.1))
-    assert at.beside(measures[0]) is None
-    assert at.beside(measures[1]) == pytest.approx(17 + 18.1 + 1)  # too short for 15 mm of type: right of it
-    assert at.beside(measures[2]) == pytest.approx(17 + 95 * 1.81 - 1 - 15)  # at the right-hand end: left of it
+    assert at.number_left(measures[0]) is None
+    assert at.number_left(measures[1]) == pytest.approx(17 + 18.1 + 1)  # too short for 15 mm of type: right of it
+    assert at.number_left(measures[2]) == pytest.approx(17 + 95 * 1.81 - 1 - 15)  # at the right-hand end: left of it
 
 
 def test_a_number_beside_its_line_takes_a_row_to_itself() -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from tracker.cards.glueup.air import HUMIDITY, temperature_entry, to_celsius
-from tracker.cards.glueup.prove import asked, load_words, spread, tolerance
+from tracker.cards.glueup.prove import load_words, question, spread, tolerance
 from tracker.cards.keypad.decimal import DecimalEntry
 from tracker.cards.keypad.length import KeyFace, TapeEntry, difference_words, doubt_of, signed, tape_card
 from tracker.cards.keypad.moisture import moisture_entry
@@ -178,7 +178,7 @@ def test_spans_have_three_digits_and_end_with_seconds() -> None:
     ],
 )  # fmt: skip
 def test_what_a_check_asks_for(check: str, ask: str, readings: int) -> None:
-    assert asked(check) == (ask, readings)
+    assert question(check) == (ask, readings)
 
 
 def test_tolerances_spreads_and_loads() -> None:

@@ -80,7 +80,7 @@ def test_what_was_cut_stays_cut_on_its_board_when_a_new_plan_is_taken(taken: Saw
     taken.take_new_plan()
     board = next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1")
     saw = at_the_saw(taken.floor, board)
-    assert saw.gone == {first}
+    assert saw.cut == {first}
     assert [away.place.length for away in saw.spoiled] == [before.pieces[1].length]
     kinds = {span.kind for span in taken.card("cedar/1").board.bar.spans}  # type: ignore[union-attr]
     assert "spoiled" in kinds

@@ -56,7 +56,7 @@ def _numbers(at: FeatureLayout) -> tuple[object, ...]:
     return (
         at.scale, at.spans, at.x0, at.y0, at.top, at.truncated, at.words(), [len(row) for row in at.rows],
         [(at.place(each.start), at.place(each.end), each.text) for each in (*measures, *at.upright)],
-        [at.beside(each) for each in measures],
+        [at.number_left(each) for each in measures],
         [at.within(point, first) for first, _ in at.spans for point in at.view.outline],
         at.baselines(4.7 * at.type.mm) if isinstance(at, DrilledLayout) else (),
     )  # fmt: skip

@@ -12,7 +12,7 @@ from PIL import Image
 from tests.bench.scan_wrong import KINDS, look
 from tests.scan.frames import Damage, Frame, corners, dusty, empty, frame, label, photographed, placed, wood
 from tracker.scan import FrameReader, Looked, look_at
-from tracker.scan.damaged_label import SURE_SCORE, _Laid, _told, read_patiently
+from tracker.scan.damaged_label import SURE_SCORE, _judged, _Laid, read_patiently
 from tracker.scan.decode import likeliest_of, likeliest_of_all
 from tracker.scan.symbol import data_bits, data_places
 from tracker.work.codes import code_for, is_code
@@ -208,7 +208,7 @@ def test_a_live_code_counts_only_when_it_is_well_ahead_of_the_next(lead: float, 
         best, second = likeliest_of(soft, (CODE, OTHERS[0]))
         assert best.score - second.score == pytest.approx(lead, abs=0.02)
         assert best.score >= 0.45
-        told = _told(_Laid(HERE, 0.8, soft), (CODE, OTHERS[0]))
+        told = _judged(_Laid(HERE, 0.8, soft), (CODE, OTHERS[0]))
         assert (told.code, told.maybe) == ((CODE, ()) if sure else (None, (CODE, OTHERS[0])))
 
 

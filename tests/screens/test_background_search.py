@@ -92,7 +92,7 @@ def test_a_new_question_drops_the_answers_to_the_old_one(search: BackgroundSearc
     search.look_for("new", counting, 1)
     wait_for(lambda: not alive(old), 1.0)
     wait_for(lambda: search.answer == 0)
-    assert search.asked == "new"
+    assert search.request == "new"
 
 
 def test_one_that_breaks_off_says_why(search: BackgroundSearch) -> None:

@@ -148,7 +148,7 @@ def test_the_card_of_a_clock_whose_file_is_gone_says_so(start: Callable[[], Make
     stick.unlink()
     assert let_run_out(maker) is not None
     maker.driver.run_for(0.4, 0.1)
-    maker.app.watch.answer("take")
+    maker.app.watch.answer("open")
     maker.driver.until_thread(lambda: NAME in maker.app.root.said)
     assert maker.app.shop.run.build.name == "Doorstep planter"
 
@@ -184,7 +184,7 @@ def test_a_slip_in_the_file_of_another_build_does_not_silence_its_clock(
     stick.write_text(right, encoding="utf-8")
     maker.driver.run_for(2.0, 0.5)
     maker.driver.run_for(0.4, 0.1)
-    maker.app.watch.answer("take")
+    maker.app.watch.answer("open")
     maker.driver.until_thread(lambda: maker.app.shop.run.build.name == NAME)
     assert maker.card().key == FRAME, "the look-up that failed was not remembered"
 

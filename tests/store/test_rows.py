@@ -15,10 +15,10 @@ from tracker.store.rows import (
     LOST,
     Chains,
     Row,
+    chain_after,
     chain_link,
     entry_of,
     first_lost,
-    goes_on_with,
     row_of,
     seen_of_others,
 )
@@ -30,7 +30,7 @@ TEXT = st.text(st.characters(exclude_categories=("Cs",)), max_size=12)
 
 def chained(rows: list[Row], kind: str = "done", data: str = "{}", count: int | None = None, **columns: str) -> Row:
     """The next row after others of the tablet `saw`."""
-    before = goes_on_with(rows[-1]) if rows else ""
+    before = chain_after(rows[-1]) if rows else ""
     number = count if count is not None else (rows[-1].count + 1 if rows else 1)
     row = Row("saw", number, "{}", AT.isoformat(), kind, data, "")._replace(**columns)
     return row._replace(chain=chain_link(before, *row[:6]))
@@ -97,12 +97,12 @@ def test_only_rows_for_lost_ones_may_leave_some_out() -> None:
 
 def test_what_a_row_for_lost_ones_says() -> None:
     row = lost([], 3, 7)
-    assert (first_lost(row), goes_on_with(row)) == (3, "f" * 64)
+    assert (first_lost(row), chain_after(row)) == (3, "f" * 64)
     for data in ("no json", "[]", "7", "{}", '{"from": "3"}'):
         other = row._replace(data=data)
-        assert (first_lost(other), goes_on_with(other)) == (7, "")
+        assert (first_lost(other), chain_after(other)) == (7, "")
     plain = chained([])
-    assert goes_on_with(plain) == plain.chain
+    assert chain_after(plain) == plain.chain
 
 
 @pytest.mark.parametrize(

@@ -207,7 +207,7 @@ def test_a_branch_goes_on_under_its_own_name_and_the_shop_with_it(
     name = bench.shop.tablet
     rows = [row for row in bench.shop._log.rows() if row.tablet != name or row.count <= 2]
     bench.do(lambda: bench.shop._record.replace_rows(rows, bench.shop.now().wall, False))
-    bench.do(bench.shop._take_up)
+    bench.do(bench.shop._read_record)
     assert bench.shop.tablet == name
     for _ in range(2):
         bench.do(lambda: tap(bench.shop))

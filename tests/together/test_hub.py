@@ -317,13 +317,13 @@ def test_joining_again_after_the_line_broke_at_the_worst_moment(
     cluster: Cluster, shop: list[Tablet], tmp_path: Path
 ) -> None:
     """The hub has the tablet's own secret, but the tablet doesn't know that it has."""
-    from tracker.together.joining import _take_up
+    from tracker.together.joining import _accept
     from tracker.together.membership import invited, write_membership
 
     found = invitation(cluster, *shop[0].hub.invite("New"))
     begun = invited(found, "New")
     write_membership(tmp_path / "new", begun)
-    _take_up(begun)
+    _accept(begun)
     assert join(tmp_path / "new", found, "New").code == ""
 
 

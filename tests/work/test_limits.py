@@ -73,7 +73,7 @@ LIMITS: list[tuple[d.Intent, str]] = [
     (d.ReadMoisture("rack/K9", 10), NO_PIECE),
     (d.Label(()), "There is nothing to label."), (d.Label(("rail:1", "frame:1")), ""), (d.Label(("rail:9",)), NO_PIECE),
     (d.Spoil("rail:2", "x"), "Nothing was done to Rail 2 yet."), (d.Spoil("rail:1", "x"), ""),
-    (d.TakeUp("rail:1"), "Rail 1 isn't set aside."), (d.PutAside("rail:1", "x"), ""),
+    (d.Resume("rail:1"), "Rail 1 isn't set aside."), (d.PutAside("rail:1", "x"), ""),
     (d.UndoLabels(), "There are no labels to take back."), (d.UndoEntry(("saw", 99)), "There is nothing to take back."),
     (d.DoTogether(("rail:2",), "cut"), "Tick those one by one."),
     (d.DoTogether(("rail:2", "rail:2"), "cut"), "Tick those one by one."),

@@ -32,12 +32,12 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
     """A board of the current plan, and how far it is cut. `board` is all of it, with everything that was planned for
     it.
 
-    `gone` are the keys of the good pieces cut from it, `spoiled` the places of the spoiled ones; `left` is the rest of
+    `cut` are the keys of the good pieces cut from it, `spoiled` the places of the spoiled ones; `left` is the rest of
     it with what is still to be cut from it.
     """
 
     board: CutBoard
-    gone: frozenset[str]
+    cut: frozenset[str]
     spoiled: tuple[CutBlank, ...]
     racked: tuple[NamedOffcut, ...]
     """The offcuts of it that went to the rack under their own names."""
@@ -90,7 +90,7 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
     @property
     def section_is_off(self) -> bool:
         """Whether the section is off the board, which is known because one of its pieces was cut."""
-        return any(key_of(piece) in self.gone for piece in self.section)
+        return any(key_of(piece) in self.cut for piece in self.section)
 
     @property
     def lane(self) -> Lane | None:
@@ -157,7 +157,7 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     waiting = tuple(snapped((p for p in board.pieces if key_of(p) not in done.board_of), rest.stretches, kerf))
     return AtTheSaw(
         board=board,
-        gone=gone,
+        cut=gone,
         spoiled=tuple(each for each in away if (each.item, each.place.at) not in good),
         racked=racked,
         rest=rest,

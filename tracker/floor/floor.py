@@ -52,19 +52,19 @@ class Floor(Struct, frozen=True, dict=True):
     def refusal(self, intent: Intent) -> Refusal | None:
         """Why a tap would be refused now; None when it would be carried out."""
         item = self.run.items.get(intent.item) if isinstance(intent, Do) else None
-        asked = (self.alike(item), replace(intent, item="")) if item else intent
+        asked = (self.alike_key(item), replace(intent, item="")) if item else intent
         if asked not in self._refusals:
             self._refusals[asked] = refusal(self.run, self.state, intent, self.now)
         return self._refusals[asked]
 
     def next_step(self, item: Item) -> Step | None:
         """The first step of the route that isn't done."""
-        kind = self.alike(item)
+        kind = self.alike_key(item)
         if kind not in self._next_steps:
             self._next_steps[kind] = next_step(self.run, self.state, item)
         return self._next_steps[kind]
 
-    def alike(self, item: Item) -> Hashable:
+    def alike_key(self, item: Item) -> Hashable:
         """A key that is equal for all pieces of one part, hand and place that have no entry in the log: what may be
         done to one of them may be done to each. A newly opened build of 500 pieces consists mostly of such pieces."""
         if item.key not in self._kinds:

@@ -165,7 +165,7 @@ def to_follow(floor: Floor, answer: Replan) -> tuple[CutBoard, ...]:
 
 
 def _joined(saw: AtTheSaw, again: CutBoard | None, replanned: set[PieceId]) -> CutBoard:
-    cut = [piece for piece in saw.board.pieces if key_of(piece) in saw.gone]
+    cut = [piece for piece in saw.board.pieces if key_of(piece) in saw.cut]
     stay = [piece for piece in saw.left.pieces if piece.id not in replanned]
     coming = again.pieces if again else ()
     return replace(saw.board, pieces=tuple(sorted((*cut, *stay, *coming), key=lambda piece: piece.at)))

@@ -81,7 +81,7 @@ class SawSetting(Struct, frozen=True, kw_only=True):
 
 def setting(end: EndCut, which_end: EndName, shop: Shop) -> SawSetting:
     """How `which_end` of a piece is cut on this shop's saw; `end` is for the piece's own hand."""
-    lays = [lay for lay in _lays(end, which_end) if _reached(lay, shop)]
+    lays = [lay for lay in _ways_to_lay(end, which_end) if _reached(lay, shop)]
     if lays:
         return _said(min(lays, key=_preference), end, which_end, shop)
     beyond = _Lay("not on this saw", end.miter, end.bevel, "", "", "top face", "far edge", _natural(which_end))
@@ -106,7 +106,7 @@ class _Lay(Struct, frozen=True):
     """Whether the end is cut on the other side of the blade than it lies on the drawing."""
 
 
-def _lays(end: EndCut, which: EndName) -> Iterator[_Lay]:
+def _ways_to_lay(end: EndCut, which: EndName) -> Iterator[_Lay]:
     """Every way to lay the piece for this cut, including those that the saw doesn't reach."""
     edge_miter, edge_bevel = on_edge(end)
     for ups, backs, miter, bevel, edge in (

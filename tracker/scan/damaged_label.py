@@ -77,13 +77,13 @@ def read_patiently(
             if agreement < SEEN:
                 continue
             seen = _Laid(view.to_frame @ grid, agreement, soft_bits(module_means(view.grey, grid)))
-            reading = _told(seen, live)
+            reading = _judged(seen, live)
             if reading.code is not None:
                 return reading
             doubtful = doubtful or (reading if reading.maybe else None)
             laid.append(seen)
     for seen in sorted(laid, key=lambda one: one.agreement, reverse=True)[: effort.again]:
-        reading = _told(seen, live, persistent=True)
+        reading = _judged(seen, live, persistent=True)
         if reading.code is not None:
             return reading
     return doubtful
@@ -136,7 +136,7 @@ def _within(point: NDArray[np.float64], corners: Corners) -> bool:
     return bool((side[:, 0] * off[:, 1] - side[:, 1] * off[:, 0] > 0).all())
 
 
-def _told(seen: _Laid, live: Sequence[Code], persistent: bool = False) -> Reading:
+def _judged(seen: _Laid, live: Sequence[Code], persistent: bool = False) -> Reading:
     at = project(seen.grid, np.array([[0.0, 0.0], [SIDE, 0.0], [SIDE, SIDE], [0.0, SIDE]]))
     a, b, c, d = ((float(x), float(y)) for x, y in at)
     corners: Corners = (a, b, c, d)

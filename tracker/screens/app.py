@@ -113,7 +113,7 @@ class KerfcardApp(RunningDesk):
     def on_stop(self) -> None:
         Window.unbind(on_move=self._follow_window, on_request_close=self._asked_to_close)
         self.root.screen.leave()
-        self.theme.rest()
+        self.theme.stop_following()
         self.guard.detach()
         self.scanner.detach()
         ExceptionManager.remove_handler(self._keeper)

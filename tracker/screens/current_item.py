@@ -77,7 +77,7 @@ class CurrentItem:
             self._put(undo.key, moved=moved)
         self._desk.redraw()
 
-    def go_on(self, go: Go) -> None:
+    def follow(self, go: Go) -> None:
         """Go where the large button leads when it ticks nothing."""
         if go.to == "station":
             self._desk.move_to_station(go.key)

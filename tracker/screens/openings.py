@@ -17,11 +17,11 @@ MANY_PIECES = 100
 
 
 class Openings:
-    """Opens builds for the desk: `take_up` does it, and `opened` shows what was opened."""
+    """Opens builds for the desk: `switch_to` does it, and `opened` shows what was opened."""
 
-    def __init__(self, desk: Desk, take_up: Callable[[Path], Sequence[Problem]], opened: Callable[[], None]) -> None:
+    def __init__(self, desk: Desk, switch_to: Callable[[Path], Sequence[Problem]], opened: Callable[[], None]) -> None:
         self._desk = desk
-        self._take_up = take_up
+        self._switch_to = switch_to
         self._opened = opened
 
     def open(self, path: Path, then: Callable[[], None]) -> None:
@@ -42,7 +42,7 @@ class Openings:
             self._open_read(path, then)
 
     def _open_read(self, path: Path, then: Callable[[], None]) -> None:
-        problems = [problem for problem in self._take_up(path) if problem.kind == "problem"]
+        problems = [problem for problem in self._switch_to(path) if problem.kind == "problem"]
         if problems:
             more = say(" And {count} more.", count=len(problems) - 1) if len(problems) > 1 else ""
             self._desk.go("builds")

@@ -88,7 +88,7 @@ class RunningDesk(App):
         self.sounds = Sounds(shop.home / "sounds", shop.settings)
         self.watch = AlarmWatch(self)
         self.current_item = CurrentItem(self)
-        self._openings = Openings(self, self._take_up, self._opened)
+        self._openings = Openings(self, self._switch_to, self._opened)
         self._scans = Scans(self, self._openings.lost)
         self._run = shop.run.name if shop.run else ""
         self._opening = False
@@ -196,7 +196,7 @@ class RunningDesk(App):
     def open_build(self, path: Path, then: Callable[[], None] = lambda: None) -> None:
         self._openings.open(path, then)
 
-    def _take_up(self, path: Path) -> Sequence[Problem]:
+    def _switch_to(self, path: Path) -> Sequence[Problem]:
         """Open a build without drawing it: the screen that shows it comes next."""
         self._opening = True
         try:

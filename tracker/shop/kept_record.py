@@ -35,9 +35,9 @@ class KeptRecord:
         """The known boot clocks of other tablets, for the clocks that those started."""
         with gc_paused(lambda: len(self._replay)):
             self._record = Record(home, clock().wall, reserve)
-            self._take_up()
+            self._read_record()
 
-    def _take_up(self) -> None:
+    def _read_record(self) -> None:
         """Called when a record was opened, or another one was put in its place."""
         self.tablet = self._record.tablet
         self._replay = Replay(self._log.entries())
@@ -110,7 +110,7 @@ class KeptRecord:
     def restore_rows(self, rows: Sequence[Row]) -> None:
         """Join the record again with rows that it had lost. Raises CannotWriteError."""
         self._record.restore_rows(rows, self._clock().wall)
-        self._take_up()
+        self._read_record()
         self._tell()
 
     def replace_rows(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], renew: bool) -> bool:
@@ -119,7 +119,7 @@ class KeptRecord:
         if self._log.tails != tails:
             return False
         self._record.replace_rows(rows, self._clock().wall, renew)
-        self._take_up()
+        self._read_record()
         self._tell()
         return True
 
@@ -181,7 +181,7 @@ class KeptRecord:
             return f"Not restored: the backup is damaged ({error})."
         except CannotWriteError as error:
             return f"Not restored. {error}"
-        self._take_up()
+        self._read_record()
         with contextlib.suppress(CannotWriteError, DamagedLogError):
             self._record.back_up(now, "restored")
         self._tell()

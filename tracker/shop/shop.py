@@ -38,8 +38,8 @@ class Shop(KeptRecord):
         self.run: Run | None = None
         super().__init__(home, clock, reserve)
 
-    def _take_up(self) -> None:
-        super()._take_up()
+    def _read_record(self) -> None:
+        super()._read_record()
         self.library = Library(self.home, self.settings)
         self.known = KnownRuns(self.library, lambda: self.state)
         last = self.settings.get(LAST_BUILD)

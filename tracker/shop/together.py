@@ -98,9 +98,9 @@ class Together:
     def _keep_removed(self) -> None:
         """What this keeper has heard about removed tablets must survive its own restart."""
         known, companion = self.membership, self._companion
-        if known is not None and companion is not None and companion.membership.put_out != known.put_out:
+        if known is not None and companion is not None and companion.membership.removed != known.removed:
             with contextlib.suppress(OSError):
-                write_membership(self._shop.home, replace(known, put_out=companion.membership.put_out))
+                write_membership(self._shop.home, replace(known, removed=companion.membership.removed))
 
     def check_now(self) -> None:
         """Something has changed at the hub."""

@@ -165,7 +165,7 @@ class Companion(threading.Thread):
         own = self._side.tablet
         try:
             if any(STARTS in row.data for row in self._side.page(own, self.given.get(own, 0), FEW)):
-                self._meet(hub)
+                self._exchange_clocks(hub)
             for tablet, (count, _) in tails.items():
                 if count > self.given.get(tablet, 0) and tablet not in self._met.stuck:
                     self._met.given += give_after(self._side, hub, tablet, self.given.get(tablet, 0))
@@ -178,7 +178,7 @@ class Companion(threading.Thread):
         if self._met.doubted or self._met.renewed:
             return False
         if self._side.new_clock_arrived():
-            self._meet(hub)
+            self._exchange_clocks(hub)
         self._note_given(tails)
         self._report("together", "")
         return True
@@ -194,7 +194,7 @@ class Companion(threading.Thread):
         finally:
             self._side.settle()
         self._side.new_clock_arrived()
-        members = self._meet(hub)
+        members = self._exchange_clocks(hub)
         self._note_given(before)
         for fork in met.forks[known_forks:]:
             through = hub.through(fork.tablet, fork.first)
@@ -213,7 +213,7 @@ class Companion(threading.Thread):
         self._remove_again(hub, members)
         self._report("together", "", words=hub.words(), shop=hub.name, word=hub.word, keeper=hub.keeper)
 
-    def _meet(self, hub: Any) -> Sequence[Any]:
+    def _exchange_clocks(self, hub: Any) -> Sequence[Any]:
         """Report this tablet's boot clock, and get those of the others."""
         boot, seconds = self._beat()
         members: Sequence[Any] = hub.meet(self._side.tablet, boot, seconds, self._app)
@@ -231,10 +231,10 @@ class Companion(threading.Thread):
         if not hub.keeper:
             return
         for each in members:
-            if each.login in self.membership.put_out and not each.revoked:
+            if each.login in self.membership.removed and not each.revoked:
                 hub.revoke(each.login)
-        out = tuple(sorted({*self.membership.put_out, *(each.login for each in members if each.revoked)}))
-        self.membership = replace(self.membership, put_out=out)
+        out = tuple(sorted({*self.membership.removed, *(each.login for each in members if each.revoked)}))
+        self.membership = replace(self.membership, removed=out)
 
     def _note_given(self, before: Mapping[str, tuple[int, str]]) -> None:
         """Everything that the log held `before` is now on the hub, except what it refuses, and everything from there is

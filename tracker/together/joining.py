@@ -28,7 +28,7 @@ def join(folder: Path, invitation: Invitation, word: str) -> Membership:
     elif (joined := _tried(begun)) is not None:
         return _kept(folder, begun, joined)
     try:
-        _take_up(begun)
+        _accept(begun)
     except HubError as error:
         if error.why != "refused":
             raise
@@ -49,7 +49,7 @@ def _tried(begun: Membership) -> Connection | None:
         return None
 
 
-def _take_up(begun: Membership) -> None:
+def _accept(begun: Membership) -> None:
     line = connect(begun, begun.code)
     overdue = threading.Timer(ANSWER_SECONDS, lambda: shut(line))
     overdue.daemon = True

@@ -13,7 +13,7 @@ import secrets
 from pathlib import Path
 
 import msgspec
-from msgspec import Struct
+from msgspec import Struct, field
 
 from tracker.store import files
 from tracker.store.identity import place_of
@@ -37,7 +37,7 @@ class Membership(Struct, frozen=True, omit_defaults=True):
     code: str = ""
     shop: str = ""
     keeper: bool = False
-    put_out: tuple[str, ...] = ()
+    removed: tuple[str, ...] = field(default=(), name="put_out")
     """Logins that this keeper knows to be removed; it removes them again from a restored hub."""
 
     def __repr__(self) -> str:

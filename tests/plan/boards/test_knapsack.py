@@ -29,15 +29,15 @@ def test_the_greatest_worth(seed: int, depth_first: bool, monkeypatch: pytest.Mo
     if not depth_first:
         monkeypatch.setattr(knapsack, "_branch", lambda *_: None)  # as when its patience runs out
     sizes, demand, values, room = case(seed)
-    worth = Valuation(sizes, demand, values)
+    valuation = Valuation(sizes, demand, values)
     best = max(sum(v * n for v, n in zip(values, way, strict=True)) for way in every_pattern(sizes, demand, room))
-    value, pattern = worth.better(room, 0)
-    assert worth.most(room) == best
+    value, pattern = valuation.better(room, 0)
+    assert valuation.most(room) == best
     assert value == best
     assert sum(values[i] * n for i, n in pattern) == best
     assert sum(sizes[i] * n for i, n in pattern) <= room
-    assert worth.better(room, best) == (best, ())
-    assert worth.better(room, best - 1)[0] == best
+    assert valuation.better(room, best) == (best, ())
+    assert valuation.better(room, best - 1)[0] == best
 
 
 @pytest.mark.parametrize("seed", range(60))

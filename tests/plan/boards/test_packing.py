@@ -79,14 +79,14 @@ def test_a_stretch_is_worth_its_best_fill_and_no_more_however_fine_the_grid(seed
     chance = random.Random(seed)
     sizes = sorted(chance.sample(range(17_000, 250_000), 5), reverse=True)
     demand = [chance.randint(1, 3) for _ in sizes]
-    worth = [size + chance.randint(-2_000, 2_000) for size in sizes]
+    values = [size + chance.randint(-2_000, 2_000) for size in sizes]
     ways = list(itertools.product(*(range(n + 1) for n in demand)))
     length = {way: sum(s * n for s, n in zip(sizes, way, strict=True)) for way in ways}
     capacities = sorted(length[way] - 1 for way in chance.sample(ways[1:], 5))  # each a hair too short for a fill
-    guide = Guide.of(Valuation(sizes, demand, worth), sizes, demand, capacities, [1] * len(capacities))
+    guide = Guide.of(Valuation(sizes, demand, values), sizes, demand, capacities, [1] * len(capacities))
     for capacity, most in zip(capacities, guide.most, strict=True):
         fits = [way for way in ways if length[way] <= capacity]
-        assert most == max(sum(w * n for w, n in zip(worth, way, strict=True)) for way in fits)
+        assert most == max(sum(w * n for w, n in zip(values, way, strict=True)) for way in fits)
 
 
 def test_boards_that_are_too_few_by_a_hair_are_ruled_out_soon() -> None:

@@ -76,7 +76,7 @@ def boards_card(
     boards = boards_of(floor, None)
     saws = all_at_the_saw(floor, boards)
     mine = _chosen(saws, current)
-    done = sum(len(saw.gone) for saw in saws)
+    done = sum(len(saw.cut) for saw in saws)
     count = sum(len(board.pieces) for board in boards)
     return BoardsCard(
         groups=(*_groups(floor, saws), *_on_no_board(floor, boards)),

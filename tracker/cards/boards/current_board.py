@@ -89,7 +89,7 @@ def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
         action=_action(floor, saw, saws, offcuts),
         undo=_undo(floor, saw),
         spoilable=tuple(
-            (key_of(p), floor.item(key_of(p)).short) for p in reversed(saw.board.pieces) if key_of(p) in saw.gone
+            (key_of(p), floor.item(key_of(p)).short) for p in reversed(saw.board.pieces) if key_of(p) in saw.cut
         ),
     )
 
@@ -224,7 +224,7 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
         saw.board.width or build.wood(saw.board.wood).width,
         lambda key: floor.item(key).short,
         lambda length: floor.read(length).text,
-        gone=saw.gone,
+        gone=saw.cut,
         coming=key_of(saw.coming) if coming and saw.coming else "",
         hand_of=lambda key: floor.item(key).hand,
     )
@@ -272,7 +272,7 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
     """Undo the latest of: a cut from this board, an offcut of it racked, the choice of the plan."""
     run, state = floor.run, floor.state
     found: list[tuple[tuple[int, str, int], BoardUndo]] = []
-    for key in saw.gone:
+    for key in saw.cut:
         item = floor.item(key)
         tick = state.tick(run, item, cut_step(item))
         if tick:

@@ -92,7 +92,7 @@ def prove_card(floor: Floor, key: str) -> ProveCard:
 
 def _line(floor: Floor, key: str, check: str) -> ProofLine:
     kept = floor.state.proofs(floor.run, floor.item(key)).get(check)
-    ask, readings = asked(check)
+    ask, readings = question(check)
     said = ""
     if kept is not None:
         found = f": {kept.fact.result}" if kept.fact.result else ""
@@ -115,7 +115,7 @@ def _line(floor: Floor, key: str, check: str) -> ProofLine:
     )
 
 
-def asked(check: str) -> tuple[Ask, int]:
+def question(check: str) -> tuple[Ask, int]:
     """What a line asks to be measured, from its words, and how many lengths."""
     words = check.lower()
     if _LOAD.search(words):

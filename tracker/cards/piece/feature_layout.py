@@ -149,7 +149,7 @@ class FeatureLayout:
         taken: list[list[tuple[float, float]]] = []
         for each in sorted(measures, key=lambda one: abs(one.end[0] - one.start[0])):
             low, high = sorted((self.place(each.start)[0], self.place(each.end)[0]))
-            beside = self.beside(each)
+            beside = self.number_left(each)
             if beside is not None:
                 low, high = min(low, beside), max(high, beside + self.number_width(each.text) + mm)
             row = next(
@@ -163,7 +163,7 @@ class FeatureLayout:
         self.truncated = len(rows) > self.high_rows
         return rows[: self.high_rows]
 
-    def beside(self, each: Measure) -> float | None:
+    def number_left(self, each: Measure) -> float | None:
         """The left edge of the number of a dimension too short to hold it; None if the number fits in the middle."""
         low, high = sorted((self.place(each.start)[0], self.place(each.end)[0]))
         mm, text = self.type.mm, self.number_width(each.text)

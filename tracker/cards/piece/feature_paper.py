@@ -109,7 +109,7 @@ class _Sheet:
         for x, foot in ((x0, y0), (x1, y1)):
             yield line((x, foot), (x, y + 1.0), width=0.12)
         wide, low, high = width(each.text, NUMBER, True), min(x0, x1), max(x0, x1)
-        beside = self.at.beside(each)
+        beside = self.at.number_left(each)
         if beside is None:
             middle = (low + high) / 2
             for start, end in ((middle - wide / 2 - 1.0, low), (middle + wide / 2 + 1.0, high)):

@@ -86,7 +86,7 @@ def batch_of(floor: Floor, item: Item, step: Step) -> Batch:
     signs: dict[Hashable, Sign] = {}
     for each, its_step in _same_setting(floor, item, step):
         number = f"{each.number}{each.hand[0].upper() if each.hand else ''}"
-        kind = (floor.alike(each), its_step.id)
+        kind = (floor.alike_key(each), its_step.id)
         if kind not in signs:
             signs[kind] = sign(floor, each, its_step)
         place = Place(key=each.key, step=its_step.id, number=number, tone=signs[kind])

@@ -65,7 +65,7 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
     counts: dict[Station, int] = dict.fromkeys(STATION_WORDS, 0)
     misfits: list[QueueRow] = []
     for item in floor.run.items.values():
-        kind = floor.alike(item)
+        kind = floor.alike_key(item)
         if kind not in known:
             known[kind] = _standing(floor, item, station)
         mine = known[kind]

@@ -40,7 +40,7 @@ def crossings(loops: Sequence[Loop], most: int = 5, chord: float = CHORD) -> tup
     for edge in edges:
         live = [each for each in live if each.high[0] >= edge.low[0] - 1e-9]
         for each in live:
-            at = _meet(edge, each)
+            at = _crossing(edge, each)
             if at is not None:
                 found.append(Crossing(min(edge.loop, each.loop), max(edge.loop, each.loop), at))
                 if len(found) >= most:
@@ -60,7 +60,7 @@ def _edges(number: int, points: Sequence[Point]) -> list[_Edge]:
     return found
 
 
-def _meet(one: _Edge, other: _Edge) -> Point | None:
+def _crossing(one: _Edge, other: _Edge) -> Point | None:
     if other.low[1] > one.high[1] or other.high[1] < one.low[1]:
         return None
     if one.loop == other.loop and (other.place - one.place) % one.of in (0, 1, one.of - 1):

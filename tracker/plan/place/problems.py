@@ -33,7 +33,7 @@ def place_problems(build: Build) -> tuple[Problem, ...]:
         except ValueError:  # a part without a shape; `feasibility` reports it
             continue
         found += _size(build, assembly, placed)
-        found += _meet(build, assembly, placed)
+        found += _contact_problems(build, assembly, placed)
     return tuple(dict.fromkeys(found))
 
 
@@ -71,7 +71,7 @@ def _seat(placed: tuple[Placed, ...]) -> tuple[Vector, Vector] | None:
     return bounds([point for piece in placed for point in piece.points if point[2] > seat])
 
 
-def _meet(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Iterator[Problem]:
+def _contact_problems(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Iterator[Problem]:
     """Check only pieces that this assembly itself brings together: problems inside an assembly it joins are reported
     there."""
     line = assembly.lines.get("place", assembly.line)

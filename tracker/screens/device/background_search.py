@@ -24,7 +24,7 @@ SECONDS = 20.0
 
 
 class BackgroundSearch(EventDispatcher):
-    """asked: what is or was searched for, or None. answer: the best so far, or None. searching: whether a better one
+    """request: what is or was searched for, or None. answer: the best so far, or None. searching: whether a better one
     may still come. trouble: why there is no answer.
 
     One search at a time: a new one ends the one before, whose answers are then ignored.
@@ -39,12 +39,12 @@ class BackgroundSearch(EventDispatcher):
         self._deliver = deliver
         self._turn = 0
         self._process: SearchProcess | None = None
-        self.asked: object = None
+        self.request: object = None
 
-    def look_for(self, asked: object, search: Callable[..., Iterator[Any]], *arguments: Any) -> None:
-        """Search for `asked` by `search(*arguments, keep_going=...)`; `answer` is None until the first one arrives."""
+    def look_for(self, request: object, search: Callable[..., Iterator[Any]], *arguments: Any) -> None:
+        """Search for `request` by `search(*arguments, keep_going=...)`; `answer` is None until there is one."""
         self._end()
-        self.asked = asked
+        self.request = request
         self.answer, self.searching, self.trouble = None, True, ""
         listen = partial(self._listen, self._turn, search, arguments)
         Thread(target=listen, name="search", daemon=True).start()
@@ -57,7 +57,7 @@ class BackgroundSearch(EventDispatcher):
     def forget(self) -> None:
         """Stop, and drop the answer."""
         self.stop()
-        self.asked = self.answer = None
+        self.request = self.answer = None
 
     def close(self) -> None:
         """Stop at once."""

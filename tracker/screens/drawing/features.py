@@ -138,7 +138,7 @@ class FeatureSheet:
         for x, foot in ((x0, y0), (x1, y1)):
             stroke([(x, foot), (x, y + 1.2 * mm)], self.palette.colour("soft"), 0.2 * mm)
         line = Line(each.text, NUMBER, mm, bold=True)
-        middle, left = (x0 + x1) / 2, self.at.beside(each)
+        middle, left = (x0 + x1) / 2, self.at.number_left(each)
         if left is None:
             low, high = min(x0, x1), max(x0, x1)
             arrow((middle - line.width / 2 - mm, y), (low, y), ink, 0.35 * mm, 1.6 * mm)

@@ -218,7 +218,7 @@ class _Sheet:
         for points in marked:
             xs, ys = zip(*(self.layout.place(point) for point in points), strict=True)
             box = (min(xs) - reach, min(ys) - reach, max(xs) - min(xs) + 2 * reach, max(ys) - min(ys) + 2 * reach)
-            if _meet(room, box):
+            if _overlap(room, box):
                 return True
         return False
 
@@ -245,10 +245,10 @@ class _Sheet:
     def _taken(self, left: float, baseline: float, line: Line) -> bool:
         """Whether a line there would touch another, or the words at the ends."""
         here = (left - self.mm, baseline - self.mm, line.width + 2 * self.mm, line.height + 2 * self.mm)
-        return any(_meet(here, box) for box in (*self.blocks, *(box for _, box, _, _ in self.widget.drawn_text)))
+        return any(_overlap(here, box) for box in (*self.blocks, *(box for _, box, _, _ in self.widget.drawn_text)))
 
 
-def _meet(one: Rect, two: Rect) -> bool:
+def _overlap(one: Rect, two: Rect) -> bool:
     return (
         one[0] < two[0] + two[2] and two[0] < one[0] + one[2] and one[1] < two[1] + two[3] and two[1] < one[1] + one[3]
     )

@@ -101,7 +101,7 @@ class AlarmWatch:
             self._sounded[call] = now
             self._desk.sounds.play(call)
 
-    def answer(self, how: Literal["seen", "take", "go"] = "seen") -> None:
+    def answer(self, how: Literal["seen", "open", "go"] = "seen") -> None:
         """A person stopped the alarm, wants the card as well, or did what had to be done."""
         if self.view is None or self.view.card is None:
             return
@@ -110,7 +110,7 @@ class AlarmWatch:
         for each in answers:
             self._desk.answer(each.run, each)
         self.look()
-        if how == "take":
+        if how == "open":
             self._desk.open_item_of_run(card.run, card.key)
 
     def close(self) -> None:

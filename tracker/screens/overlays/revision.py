@@ -26,7 +26,7 @@ class RevisionSheet(Overlay):
             for row in self.card.rows
         ]
 
-    def take(self) -> None:
+    def accept(self) -> None:
         """Use the new version from now on."""
         self.close()
         self.dispatch("on_take")

@@ -25,7 +25,7 @@ class TakeInSheet(Overlay):
             for row in self.card.rows
         ]
 
-    def take(self) -> None:
+    def accept(self) -> None:
         """Import the record."""
         self.close()
         self.dispatch("on_take")

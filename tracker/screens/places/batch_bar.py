@@ -68,7 +68,7 @@ class BatchBar(Themed, Handed):
         self.cells = cells_of(strip, chosen) if strip else ()
         self.chosen, self.all_text, self.following = chosen, all_text, following
 
-    def hold(self) -> None:
+    def choose_all(self) -> None:
         """The button for the rest was held."""
         self.dispatch("on_choose", ALL)
 

@@ -27,10 +27,10 @@ def look_for_boards(search: BackgroundSearch, floor: Floor) -> None:
 
     Without a plan the first one is searched for; if a piece of the plan has lost its wood, a new one.
     """
-    asked = search.asked
-    if isinstance(asked, SearchRequest) and not _still_asked(asked, floor):
+    request = search.request
+    if isinstance(request, SearchRequest) and not _still_asked(request, floor):
         search.forget()
-    if search.asked is None and (not floor.state.boards(floor.run) or needed(floor)):
+    if search.request is None and (not floor.state.boards(floor.run) or needed(floor)):
         plan_again(search, floor)
 
 
@@ -51,9 +51,9 @@ def _entered(floor: Floor) -> tuple[RackBoard, ...]:
     return tuple(board for board in entered(floor.run, floor.state).values() if board.name not in listed)
 
 
-def _still_asked(asked: SearchRequest, floor: Floor) -> bool:
-    if asked.build is not floor.run.build:
+def _still_asked(request: SearchRequest, floor: Floor) -> bool:
+    if request.build is not floor.run.build:
         return False
-    if asked.left is not None:
-        return asked.left == replan_request(floor)
-    return not started(floor) and asked.rack == _entered(floor)
+    if request.left is not None:
+        return request.left == replan_request(floor)
+    return not started(floor) and request.rack == _entered(floor)

@@ -187,7 +187,7 @@ class PieceView(CardView):
         else:
             self.add_widget(ids.marks_row, len(self.children) - 2)
 
-    def beside(self, card: PieceCard) -> tuple[str, ...]:
+    def lines_beside_number(self, card: PieceCard) -> tuple[str, ...]:
         """The lines beside the number."""
         number = card.to_set
         if number.angles:
@@ -203,7 +203,7 @@ class PieceView(CardView):
         elif action.go is not None and action.go.to == "options":
             self.show_more()
         elif action.go is not None:
-            the_desk().current_item.go_on(action.go)
+            the_desk().current_item.follow(action.go)
 
     def go_ahead(self) -> None:
         """The large button was tapped though something is in the way."""
@@ -230,7 +230,7 @@ def row_height(reading: Reading | str, largest: float) -> float:
     return max(ROW, largest + ROW_GAP)
 
 
-class Besides(BoxLayout):
+class SmallNumber(BoxLayout):
     """A smaller number with its name: an angle of the saw, the width that a taper leaves, the position of the next
     hole."""
 

@@ -134,7 +134,7 @@ class Theme(EventDispatcher):
         self.bind(window=self._put_sizes)
         Metrics.bind(dpi=self._put_sizes)
 
-    def rest(self) -> None:
+    def stop_following(self) -> None:
         """The app is closed: its remains no longer follow the screen. Its rows would be measured again and return in
         the next app's lists with the old sizes."""
         Metrics.unbind(dpi=self._put_sizes)

@@ -34,7 +34,7 @@ class Found(Struct, frozen=True):
 
         Raises UnreadableError: a file that can't be read is neither missing nor empty.
         """
-        wal = _read(beside(path, "-wal"))
+        wal = _read(side_file(path, "-wal"))
         return cls(_read(path, -1 if wal else _HEAD_BYTES), wal)
 
     def whole(self, path: Path) -> Found:
@@ -66,7 +66,7 @@ class Found(Struct, frozen=True):
             yield connection
 
 
-def beside(path: Path, suffix: str) -> Path:
+def side_file(path: Path, suffix: str) -> Path:
     """The file that belongs to a database by its name."""
     return path.with_name(path.name + suffix)
 

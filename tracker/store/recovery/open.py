@@ -33,7 +33,7 @@ from tracker.store.identity import NAMES
 from tracker.store.lock import FolderLock
 from tracker.store.log import Log
 from tracker.store.recovery.carve import rows_in_wal
-from tracker.store.recovery.found import Found, beside
+from tracker.store.recovery.found import Found, side_file
 from tracker.store.recovery.rejoin import TabletRejoined, rejoin_rows
 from tracker.store.recovery.report import spoken_report, written_report
 from tracker.store.recovery.unfinished import RECOVERED, clear_the_way, finish_recovery
@@ -80,7 +80,7 @@ def _open(path: Path, now: datetime) -> Opened:
         clear_the_way(path, now)
         finish_recovery(path, now)
     before = Found.at(path)
-    ends = read_mark(beside(path, files.MARK))
+    ends = read_mark(side_file(path, files.MARK))
     if why := _doubt(path, before, ends):
         return _recover(path, now, why, before, ends)
     try:
@@ -91,7 +91,7 @@ def _open(path: Path, now: datetime) -> Opened:
     if opened.log is log and not log.why_not and log.missing_ends(ends):
         log.close()
         return _recover(path, now, _missing_words(log, ends), before, ends)
-    opened.log.keep_watermark(beside(path, files.MARK))
+    opened.log.keep_watermark(side_file(path, files.MARK))
     return opened
 
 
@@ -182,12 +182,12 @@ def _recover(path: Path, now: datetime, why: str, before: Found, ends: Ends) -> 
         report = folder / f"report-{aside.name.removeprefix('damaged-')}.txt"
         _write_private(report, written_report(why, now, aside.name, found, tablets))
         _set_aside(path, aside, before)
-        files.put_in_place(beside(path, RECOVERED), path)
+        files.put_in_place(side_file(path, RECOVERED), path)
     except (OSError, CannotWriteError) as error:
         log = Log.in_memory(kept, since_opening(cannot_write(error)) if isinstance(error, OSError) else str(error))
         return Opened(log, f"The record is damaged ({why}) and can't be mended here. {log.why_not}")
     log = Log(path)
-    log.keep_watermark(beside(path, files.MARK))
+    log.keep_watermark(side_file(path, files.MARK))
     notice = spoken_report(why, aside.name, report.name, tablets)
     return Opened(log, " ".join(filter(None, (notice, unreadable_sentence(unreadable)))))
 
@@ -223,7 +223,7 @@ def _set_aside(path: Path, aside: Path, before: Found) -> None:
 def _write_recovered(path: Path, rows: list[Row], before: Found) -> tuple[str, ...]:
     """Write a complete new database under a temporary name; returns the settings that couldn't be copied. Raises
     OSError, CannotWriteError."""
-    new = beside(path, ".unfinished")
+    new = side_file(path, ".unfinished")
     unreadable: tuple[str, ...] = ()
     for again in (True, False):
         files.remove_database(new)
@@ -237,7 +237,7 @@ def _write_recovered(path: Path, rows: list[Row], before: Found) -> tuple[str, .
                 raise
         finally:
             log.close()
-    files.put_in_place(new, beside(path, RECOVERED))
+    files.put_in_place(new, side_file(path, RECOVERED))
     return unreadable
 
 

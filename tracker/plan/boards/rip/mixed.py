@@ -44,7 +44,7 @@ class Packed(Struct):
     sections: dict[int, list[Batch]] = field(default_factory=dict)
     left: list[Batch] = field(default_factory=list)
 
-    def worth(self, order: MixedOrder) -> tuple[Fraction, Fraction]:
+    def objective(self, order: MixedOrder) -> tuple[Fraction, Fraction]:
         """The area left over, then the area of the boards begun; less is better."""
         begun = {order.sheets[at].board for at in self.sections}
         return sum((_area(batch) for batch in self.left), Fraction(0)), sum(
@@ -112,23 +112,23 @@ class MixedOrder(Struct):
     def plan(self, keep_going: KeepGoing) -> WoodPlan:
         """The best plan found before `keep_going` returns False or nothing can be better."""
         best: Packed | None = None
-        worth, least = (Fraction(0), Fraction(0)), self.bounds.least()
+        objective, least = (Fraction(0), Fraction(0)), self.bounds.least()
         for n, sheets in enumerate(self._orders()):
             packed = self._pack(sheets)
-            mine = packed.worth(self)
-            if best is None or mine < worth:
-                best, worth = packed, mine
-            if worth <= least or not keep_going():
+            mine = packed.objective(self)
+            if best is None or mine < objective:
+                best, objective = packed, mine
+            if objective <= least or not keep_going():
                 break
             if n == FIRST and (settled := self._settled(keep_going)) is not None:
                 packed, bound = settled
                 least = max(least, bound)
-                if packed.worth(self) < worth:
-                    best, worth = packed, packed.worth(self)
-                if worth <= least:
+                if packed.objective(self) < objective:
+                    best, objective = packed, packed.objective(self)
+                if objective <= least:
                     break
         assert best is not None
-        return self._wood_plan(best, worth, least, keep_going())
+        return self._wood_plan(best, objective, least, keep_going())
 
     def _settled(self, keep_going: KeepGoing) -> tuple[Packed, tuple[Fraction, Fraction]] | None:
         """The best plan of a small request, and the bound; None where the request isn't small, or time ran out."""
@@ -221,14 +221,14 @@ class MixedOrder(Struct):
     # -- the answer ----------------------------------------------------------------------------------------------
 
     def _wood_plan(
-        self, packed: Packed, worth: tuple[Fraction, Fraction], least: tuple[Fraction, Fraction], settled: bool
+        self, packed: Packed, objective: tuple[Fraction, Fraction], least: tuple[Fraction, Fraction], settled: bool
     ) -> WoodPlan:
         boards = []
         for b, board in enumerate(self.have):
             mine = {at: sections for at, sections in packed.sections.items() if self.sheets[at].board == b}
             if mine:
                 boards.append(self._cut_board(board, mine))
-        proved = worth <= least
+        proved = objective <= least
         unplaced = tuple(self._unplaced(packed))
         return WoodPlan(
             wood=self.wood.id,
@@ -238,22 +238,22 @@ class MixedOrder(Struct):
             cost_bound=None if unplaced else Decimal(0),
             bought=ZERO,
             bought_bound=ZERO,
-            proof=Proof(price=True, length=worth[0] <= least[0], boards=proved, offcut=proved),
-            notes=(*self.wanted.notes, *self._standing(worth, least)),
+            proof=Proof(price=True, length=objective[0] <= least[0], boards=proved, offcut=proved),
+            notes=(*self.wanted.notes, *self._notes(objective, least)),
             exhausted=settled,
         )
 
-    def _standing(self, worth: tuple[Fraction, Fraction], least: tuple[Fraction, Fraction]) -> Iterator[str]:
+    def _notes(self, objective: tuple[Fraction, Fraction], least: tuple[Fraction, Fraction]) -> Iterator[str]:
         """How good the plan is, compared with the proved bound."""
-        if worth[0] > least[0]:
+        if objective[0] > least[0]:
             yield say("some pieces have no board; another plan might place more of them")
-        elif worth[1] > least[1] and least[1]:
-            over = 100 * (worth[1] / least[1] - 1)
+        elif objective[1] > least[1] and least[1]:
+            over = 100 * (objective[1] / least[1] - 1)
             yield say(
                 "the boards that are begun are within {over:.0f} % of the least that could do, by their area",
                 over=float(over),
             )
-        elif worth[1] and worth <= least:
+        elif objective[1] and objective <= least:
             yield say("no plan begins less of these boards, by their area (proved)")
 
     def _cut_board(self, board: BoardLeft, mine: dict[int, list[Batch]]) -> CutBoard:

@@ -76,12 +76,12 @@ class RippedOrder(Struct):
         """The best plan found before `keep_going` returns False."""
         stretches = [stretch.length for each in self.have for stretch in each.stretches]
         sections = ways(self.rects, self.strip, stretches, self.wood.grainless)
-        runs, best = min(self._try_each(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
+        runs, best = min(self._try_each(sections, keep_going), key=lambda pair: _objective(pair[1][1]))
         if keep_going():
-            best = min(best, self._cut(runs, keep_going), key=lambda pair: _worth(pair[1]))
+            best = min(best, self._cut(runs, keep_going), key=lambda pair: _objective(pair[1]))
         least = self._least(best[0], keep_going)
         note, tried = "", True
-        if _worth(best[1])[1] > least and len(self.rects) <= FEW and not self.wood.grainless:
+        if _objective(best[1])[1] > least and len(self.rects) <= FEW and not self.wood.grainless:
             costs: dict[tuple[int, ...], tuple[int, int] | None] = {}
             known = (best[1].price, best[1].length)
             cost_of = partial(self._cost, costs, keep_going)
@@ -162,5 +162,5 @@ class RippedOrder(Struct):
         return cutting.price_bound if self.wood.prices else cutting.length_bound
 
 
-def _worth(cutting: Cutting) -> tuple[int, int, int]:
+def _objective(cutting: Cutting) -> tuple[int, int, int]:
     return len(cutting.unplaced), cutting.price, cutting.length

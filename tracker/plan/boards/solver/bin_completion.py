@@ -25,19 +25,19 @@ class Guide(Struct, frozen=True):
     @classmethod
     def of(
         cls,
-        worth: Valuation,
+        valuation: Valuation,
         sizes: Sequence[int],
         demand: Sequence[int],
         capacities: Sequence[int],
         have: Sequence[int],
     ) -> Guide:
-        """The guide for a demand and stretches no larger than these, the demand no greater than that of `worth`.
+        """The guide for a demand and stretches no larger than these, the demand no greater than that of `valuation`.
 
         `most` comes from the exact knapsack: on a fine grid the frontiers overestimate a little, and that error, once
         for every stretch, soon exceeds all that may be wasted.
         """
-        most = tuple([worth.most(capacity) if n else 0 for capacity, n in zip(capacities, have, strict=True)])
-        return cls(worth.each, most, frontiers(sizes, demand, worth.each, capacities[-1]))
+        most = tuple([valuation.most(capacity) if n else 0 for capacity, n in zip(capacities, have, strict=True)])
+        return cls(valuation.each, most, frontiers(sizes, demand, valuation.each, capacities[-1]))
 
     def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:
         """How much value may be wasted when `demand` is cut from the stretches `have`; negative when it can't be
@@ -50,7 +50,7 @@ class Guide(Struct, frozen=True):
 class Choice(Struct, frozen=True):
     """A pattern, its value, and the room that it leaves."""
 
-    worth: int
+    value: int
     left: int
     pattern: Pattern
 
@@ -80,7 +80,7 @@ class _Listing:
     def __init__(self, sizes: Sequence[int], left: Sequence[int], index: list[int], guide: Guide, wish: Wish) -> None:
         self._index = index
         self._sizes = [sizes[i] for i in index]
-        self._worth = [guide.each[i] for i in index]
+        self._values = [guide.each[i] for i in index]
         self._left = [left[i] for i in index]
         self._after = [guide.frontiers[i] for i in index[1:]] + [guide.frontiers[-1]]
         self._taken = [0] * len(index)
@@ -91,29 +91,29 @@ class _Listing:
         self._step(0, room, 0)
         return self._found
 
-    def _step(self, t: int, room: int, worth: int) -> bool:
+    def _step(self, t: int, room: int, value: int) -> bool:
         """Decide how many of the t-th size to take, most first; True when the limit is reached."""
         if t == len(self._index) or room < self._sizes[-1]:
-            return self._finish(room, worth)
-        size, each = self._sizes[t], self._worth[t]
-        lengths, worths = self._after[t]
+            return self._finish(room, value)
+        size, each = self._sizes[t], self._values[t]
+        lengths, totals = self._after[t]
         need = self._wish.need
         least = 1 if self._wish.must and t == 0 else 0
         for count in range(min(room // size, self._left[t]), least - 1, -1):
             rest = room - count * size
-            value = worth + count * each
-            if value + worths[bisect_right(lengths, rest) - 1] >= need:
+            more = value + count * each
+            if more + totals[bisect_right(lengths, rest) - 1] >= need:
                 self._taken[t] = count
-                if self._step(t + 1, rest, value):
+                if self._step(t + 1, rest, more):
                     return True
         self._taken[t] = 0
         return False
 
-    def _finish(self, room: int, worth: int) -> bool:
-        if worth < self._wish.need or room > self._wish.waste or self._is_beaten(room):
+    def _finish(self, room: int, value: int) -> bool:
+        if value < self._wish.need or room > self._wish.waste or self._is_beaten(room):
             return False
         pattern = tuple([(i, n) for i, n in zip(self._index, self._taken, strict=True) if n])
-        self._found.append(Choice(worth, room, pattern))
+        self._found.append(Choice(value, room, pattern))
         return len(self._found) >= self._wish.limit
 
     def _is_beaten(self, room: int) -> bool:

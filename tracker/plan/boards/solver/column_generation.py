@@ -81,7 +81,7 @@ class Relaxation:
         return tuple([(row[i], n) for i, n in pattern])
 
     def solve(self, keep_going: KeepGoing, *, easily: bool = False) -> bool:
-        """Solve to the optimum; False when stopped before. Every state on the way gives a valid `worth`.
+        """Solve to the optimum; False when stopped before. Every state on the way gives a valid `valuation`.
 
         With `easily`, stop where better patterns would be hard to find: near the optimum, in much less time.
         """
@@ -129,18 +129,18 @@ class Relaxation:
 
     def _price(self, easily: bool) -> list[tuple[int, int, Pattern]]:
         """The best new pattern for each source, best first; only the easy ones, as long as there are any."""
-        worth = self.worth
+        valuation = self.valuation
         found = []
         late = []
         for k, source in enumerate(self.sources):
             cost = int((source.cost - self._basis.prices[self._basis.sizes + k]) * (1.0 + CLOSE) * SCALE) + 1
-            answer = worth.soon_better(source.capacity, cost, EASY if easily else PATIENCE)
+            answer = valuation.soon_better(source.capacity, cost, EASY if easily else PATIENCE)
             if answer is None:
                 late.append((k, cost))
             elif answer[1]:
                 found.append((cost - answer[0], k, answer[1]))
         for k, cost in late if not (found or easily) else ():
-            value, pattern = worth.better(self.sources[k].capacity, cost)
+            value, pattern = valuation.better(self.sources[k].capacity, cost)
             if pattern:
                 found.append((cost - value, k, pattern))
         for _, k, pattern in found:
@@ -148,7 +148,7 @@ class Relaxation:
         return [(gain, k, self._local(pattern)) for gain, k, pattern in sorted(found)]
 
     @property
-    def worth(self) -> Valuation:
+    def valuation(self) -> Valuation:
         """The value of each size at the present basis, in 1/SCALE of a unit of cost."""
         each = [0] * len(self._sizes)
         for r, i in enumerate(self._rows):

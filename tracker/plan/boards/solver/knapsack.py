@@ -35,14 +35,14 @@ class Valuation:
     Values are whole numbers (scaled duals), so every answer is exact and a bound made of them is a proof.
     """
 
-    def __init__(self, sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int]) -> None:
-        self.each = tuple(worth)
-        self.demanded: int = sum(map(mul, worth, demand))
-        order = [i for i in range(len(sizes)) if worth[i] > 0 and demand[i] > 0]
-        order.sort(key=lambda i: (-worth[i] / sizes[i], i))
+    def __init__(self, sizes: Sequence[int], demand: Sequence[int], values: Sequence[int]) -> None:
+        self.each = tuple(values)
+        self.demanded: int = sum(map(mul, values, demand))
+        order = [i for i in range(len(sizes)) if values[i] > 0 and demand[i] > 0]
+        order.sort(key=lambda i: (-values[i] / sizes[i], i))
         self._order = order
         self._sizes = [sizes[i] for i in order]
-        self._worth = [worth[i] for i in order]
+        self._values = [values[i] for i in order]
         self._limits = [demand[i] for i in order]
         self._most: dict[int, int] = {}
         self._frontier: Frontier | None = None
@@ -58,7 +58,7 @@ class Valuation:
         """The pattern of greatest value, if that is more than `beat`; else `beat` and an empty pattern."""
         found = self.soon_better(room, beat)
         if found is None:
-            value, counts = _list_patterns(self._sizes, self._worth, self._limits, room, beat)
+            value, counts = _list_patterns(self._sizes, self._values, self._limits, room, beat)
             return value, self._fill(counts)
         return found
 
@@ -66,7 +66,7 @@ class Valuation:
         """Like `better`, but None when it would take more than `patience` steps."""
         if not self._order:
             return beat, ()
-        found = _branch(self._sizes, self._worth, self._limits, room, beat, patience)
+        found = _branch(self._sizes, self._values, self._limits, room, beat, patience)
         return None if found is None else (found[0], self._fill(found[1]))
 
     def _fill(self, counts: list[int] | None) -> Pattern:
@@ -75,10 +75,10 @@ class Valuation:
     def least_room(self, value: int, within: int) -> int | None:
         """The shortest room that can be worth `value`; None when `within` (always the same) is too short."""
         if self._frontier is None:
-            self._frontier = frontiers(self._sizes, self._limits, self._worth, within)[0]
-        lengths, worths = self._frontier
-        at = bisect_left(worths, value)
-        return lengths[at] if at < len(worths) else None
+            self._frontier = frontiers(self._sizes, self._limits, self._values, within)[0]
+        lengths, totals = self._frontier
+        at = bisect_left(totals, value)
+        return lengths[at] if at < len(totals) else None
 
 
 class PlainLength(Valuation):
@@ -97,7 +97,7 @@ class PlainLength(Valuation):
 
 
 def _branch(
-    sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int, patience: int
+    sizes: list[int], values: list[int], limits: list[int], room: int, beat: int, patience: int
 ) -> tuple[int, list[int] | None] | None:
     """Depth-first knapsack, densest first, with the fractional bound (Horowitz & Sahni 1974; Martello & Toth 1990).
 
@@ -117,7 +117,7 @@ def _branch(
                     count = limits[j]
                 taken[j] = count
                 room -= count * size
-                value += count * worth[j]
+                value += count * values[j]
             else:
                 taken[j] = 0
             if j == last:
@@ -125,17 +125,17 @@ def _branch(
                     beat, best = value, taken[:]
                 break
             j += 1
-            if value + room * worth[j] // sizes[j] <= beat:
+            if value + room * values[j] // sizes[j] <= beat:
                 j -= 1
                 break
         while j >= 0:  # give one back where that can still help
             if taken[j]:
-                back = value - worth[j]
-                if j < last and back + (room + sizes[j]) * worth[j + 1] // sizes[j + 1] > beat:
+                back = value - values[j]
+                if j < last and back + (room + sizes[j]) * values[j + 1] // sizes[j + 1] > beat:
                     taken[j] -= 1
                     value, room = back, room + sizes[j]
                     break
-                value -= taken[j] * worth[j]
+                value -= taken[j] * values[j]
                 room += taken[j] * sizes[j]
                 taken[j] = 0
             j -= 1
@@ -146,7 +146,7 @@ def _branch(
 
 
 def _list_patterns(
-    sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int
+    sizes: list[int], values: list[int], limits: list[int], room: int, beat: int
 ) -> tuple[int, list[int] | None]:
     """Every undominated pattern, item by item (Nemhauser & Ullmann 1969); the fractional bound discards the hopeless
     ones."""
@@ -154,11 +154,11 @@ def _list_patterns(
     top: _Back = None
     for j in range(len(sizes)):
         for count in _powers(min(limits[j], room // sizes[j])):
-            states = _merge(states, count * sizes[j], count * worth[j], room, (j, count))
+            states = _merge(states, count * sizes[j], count * values[j], room, (j, count))
         if states[-1][1] > beat:
             beat, top = states[-1][1], states[-1][2]
         if j + 1 < len(sizes):
-            value, size = worth[j + 1], sizes[j + 1]
+            value, size = values[j + 1], sizes[j + 1]
             states = [s for s in states if s[1] + (room - s[0]) * value // size > beat]
             if not states:
                 break
@@ -182,11 +182,11 @@ def _powers(count: int) -> list[int]:
 
 
 def _merge(
-    states: list[tuple[int, int, _Back]], length: int, worth: int, room: int, taken: tuple[int, int]
+    states: list[tuple[int, int, _Back]], length: int, value: int, room: int, taken: tuple[int, int]
 ) -> list[tuple[int, int, _Back]]:
     """The undominated states with and without one more step."""
     more: list[tuple[int, int, _Back]] = [
-        (s[0] + length, s[1] + worth, (*taken, s[2])) for s in states if s[0] + length <= room
+        (s[0] + length, s[1] + value, (*taken, s[2])) for s in states if s[0] + length <= room
     ]
     kept: list[tuple[int, int, _Back]] = []
     top = -1
@@ -200,7 +200,7 @@ def _merge(
     return kept
 
 
-def frontiers(sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int], room: int) -> list[Frontier]:
+def frontiers(sizes: Sequence[int], demand: Sequence[int], values: Sequence[int], room: int) -> list[Frontier]:
     """For each j the frontier of patterns made only of sizes j, j+1, ...; one more entry, empty, at the end.
 
     On a very fine grid sizes are rounded down to a coarser one, which keeps the lists short: the frontier may then
@@ -208,33 +208,33 @@ def frontiers(sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int],
     """
     grain = max(1, min([room // SHORT, *sizes]))
     sizes = [size // grain * grain for size in sizes]
-    lengths, worths = [0], [0]
-    found: list[Frontier] = [(lengths, worths)]
+    lengths, totals = [0], [0]
+    found: list[Frontier] = [(lengths, totals)]
     for j in range(len(sizes) - 1, -1, -1):
-        if worth[j] > 0:
+        if values[j] > 0:
             for count in _powers(min(demand[j], room // sizes[j])):
-                lengths, worths = _merge_frontier(lengths, worths, count * sizes[j], count * worth[j], room)
-        found.append((lengths, worths))
+                lengths, totals = _merge_frontier(lengths, totals, count * sizes[j], count * values[j], room)
+        found.append((lengths, totals))
     return found[::-1]
 
 
-def _merge_frontier(lengths: list[int], worths: list[int], length: int, worth: int, room: int) -> Frontier:
+def _merge_frontier(lengths: list[int], totals: list[int], length: int, value: int, room: int) -> Frontier:
     more = bisect_right(lengths, room - length)
-    pairs = list(zip(lengths, worths, strict=True))
-    pairs += [(lengths[i] + length, worths[i] + worth) for i in range(more)]
+    pairs = list(zip(lengths, totals, strict=True))
+    pairs += [(lengths[i] + length, totals[i] + value) for i in range(more)]
     pairs.sort()
     out_lengths: list[int] = []
-    out_worths: list[int] = []
+    out_totals: list[int] = []
     top = -1
-    for at, value in pairs:
-        if value > top:
+    for at, total in pairs:
+        if total > top:
             if out_lengths and out_lengths[-1] == at:
-                out_worths[-1] = value
+                out_totals[-1] = total
             else:
                 out_lengths.append(at)
-                out_worths.append(value)
-            top = value
-    return out_lengths, out_worths
+                out_totals.append(total)
+            top = total
+    return out_lengths, out_totals
 
 
 def all_sums(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:

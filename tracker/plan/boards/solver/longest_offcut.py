@@ -25,7 +25,7 @@ PROBES = 60
 """The most shortened sets of boards that are tried; the last aim isn't worth more."""
 SETS_OF_BOARDS = 200
 """The most sets of boards that are examined, when many cost the same."""
-WORTHS = 8
+VALUATIONS = 8
 """How many of the latest cuts are checked before each probe."""
 
 
@@ -55,8 +55,8 @@ class LongestOffcut(Struct):
         task, cost = self.task, self.solution.cost
         self.longest = longest_left(task, self.solution.counts, self.solution.layout)
         ledger = Master(task)
-        for worth in self.bench.worths:
-            ledger.learn(worth)
+        for valuation in self.bench.valuations:
+            ledger.learn(valuation)
         sums = _rising(all_sums(task.sizes, task.demand, task.capacities[-1]))
         counts: Counts = self.solution.counts
         for _ in range(SETS_OF_BOARDS):
@@ -93,10 +93,10 @@ class LongestOffcut(Struct):
         """The least that a stretch must hold, by the known cuts; None when the others can't do without all of it."""
         capacities = self.task.capacities
         least = 0
-        for worth in (self.bench.worths[0], *self.bench.worths[1:][-WORTHS:]):
-            room = sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n])
-            room -= worth.most(capacities[at])
-            held = worth.least_room(worth.demanded - room, capacities[-1])
+        for valuation in (self.bench.valuations[0], *self.bench.valuations[1:][-VALUATIONS:]):
+            room = sum([valuation.most(c) * n for c, n in zip(capacities, have, strict=True) if n])
+            room -= valuation.most(capacities[at])
+            held = valuation.least_room(valuation.demanded - room, capacities[-1])
             if held is None:
                 return None
             least = max(least, held)
@@ -149,11 +149,11 @@ class LongestOffcut(Struct):
         layout = packer.try_quickly(task.demand, have)
         if layout is not None:
             return layout
-        worth = packer.relax(task.demand, have, self.keep_going, easily=True).worth
-        if sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n]) < worth.demanded:
-            self.bench.worths.append(worth)
+        valuation = packer.relax(task.demand, have, self.keep_going, easily=True).valuation
+        if sum([valuation.most(c) * n for c, n in zip(capacities, have, strict=True) if n]) < valuation.demanded:
+            self.bench.valuations.append(valuation)
             return None
-        guide = Guide.of(worth, task.sizes, task.demand, capacities, have)
+        guide = Guide.of(valuation, task.sizes, task.demand, capacities, have)
         answer = packer.search(task.demand, have, guide, NODES, self.keep_going)
         self.proved &= answer.proved
         return answer.layout

@@ -33,7 +33,7 @@ class BendersCut(Struct):
     With `budget` left after step p the rest is worth at most `budget * rate[p] + extra[p]`, over 2**SHIFT.
     """
 
-    worth: list[int]
+    values: list[int]
     rate: list[int]
     extra: list[int]
     need: int
@@ -73,11 +73,11 @@ class Master:
 
     # ---- what is learned
 
-    def learn(self, worth: Valuation) -> bool:
+    def learn(self, valuation: Valuation) -> bool:
         """Add the cut with these values; False when it was known."""
-        room = [worth.most(capacity) for capacity in self._task.capacities]
+        room = [valuation.most(capacity) for capacity in self._task.capacities]
         each = [sum(room[at] * many for at, many in kind.stretches) for kind in self.kinds]
-        need = worth.demanded - sum(each[k] * (self.kinds[k].supply or 0) for k in self._given)
+        need = valuation.demanded - sum(each[k] * (self.kinds[k].supply or 0) for k in self._given)
         key = (tuple(each), need)
         if need <= 0 or key in self._seen:
             return False
@@ -85,31 +85,31 @@ class Master:
         self._rows.append(self._row([each[k] for k in self._steps], need))
         return True
 
-    def _row(self, worth: list[int], need: int) -> BendersCut:
-        steps = len(worth)
+    def _row(self, values: list[int], need: int) -> BendersCut:
+        steps = len(values)
         rate, extra = [0] * (steps + 1), [0] * (steps + 1)
         for p in range(steps):
-            rate[p] = self._rate(worth, need, p)
+            rate[p] = self._rate(values, need, p)
             extra[p] = sum(
-                max(0, (worth[q] << SHIFT) - self._cost[q] * rate[p]) * supply
+                max(0, (values[q] << SHIFT) - self._cost[q] * rate[p]) * supply
                 for q in range(p, steps)
                 if (supply := self._supply[q]) is not None
             )
-        return BendersCut(worth, rate, extra, need)
+        return BendersCut(values, rate, extra, need)
 
-    def _rate(self, worth: list[int], need: int, first: int) -> int:
+    def _rate(self, values: list[int], need: int, first: int) -> int:
         """A value per cost above which there are only limited boards. Any such rate gives a valid bound; this one is
         close.
 
         It is the critical ratio of the fractional knapsack (Dantzig 1957).
         """
-        steps = range(first, len(worth))
-        rates = {q: -(-(worth[q] << SHIFT) // self._cost[q]) for q in steps}
+        steps = range(first, len(values))
+        rates = {q: -(-(values[q] << SHIFT) // self._cost[q]) for q in steps}
         floor = max((rates[q] for q in steps if self._supply[q] is None), default=0)
         for q in sorted((q for q in steps if self._supply[q] is not None), key=lambda q: -rates[q]):
             if need <= 0 or rates[q] <= floor:
                 break
-            need -= worth[q] * (self._supply[q] or 0)
+            need -= values[q] * (self._supply[q] or 0)
             if need <= 0:
                 return rates[q]
         return floor
@@ -164,10 +164,10 @@ class Master:
                 continue
             best = [0] * (steps + 1)
             row.exact = [best]
-            for cost, worth in zip(reversed(costs), reversed(row.worth), strict=True):
+            for cost, value in zip(reversed(costs), reversed(row.values), strict=True):
                 best = best[:]
                 for at in range(cost, steps + 1):
-                    best[at] = max(best[at], best[at - cost] + worth)
+                    best[at] = max(best[at], best[at - cost] + value)
                 row.exact.insert(0, best)
 
     def _cheapest_within(self, least: int, below: int) -> Counts | None:
@@ -203,7 +203,7 @@ class Master:
             budget = self._below - 1 - cost - count * price
             if budget >= 0 and self._within_reach(p, count, budget, need):
                 self._chosen[p] = count
-                rest = [n - count * row.worth[p] for n, row in zip(need, self._rows, strict=True)]
+                rest = [n - count * row.values[p] for n, row in zip(need, self._rows, strict=True)]
                 self._descend(p + 1, cost + count * price, rest)
                 if self._below <= self._least:
                     return
@@ -212,7 +212,7 @@ class Master:
     def _within_reach(self, p: int, count: int, budget: int, need: list[int]) -> bool:
         steps = budget // self._step
         for row, rest in zip(self._rows, need, strict=True):
-            rest -= count * row.worth[p]
+            rest -= count * row.values[p]
             if row.exact:
                 short = rest > row.exact[p + 1][steps]
             else:
@@ -228,9 +228,9 @@ class Master:
         count = max(0, -(-(self._least - cost) // price))
         for row, rest in zip(self._rows, need, strict=True):
             if rest > 0:
-                if row.worth[p] <= 0:
+                if row.values[p] <= 0:
                     return
-                count = max(count, -(-rest // row.worth[p]))
+                count = max(count, -(-rest // row.values[p]))
         while cost + count * price < self._below and (supply is None or count <= supply):
             self._chosen[p] = count
             if self._offer(cost + count * price):

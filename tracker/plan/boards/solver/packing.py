@@ -49,7 +49,7 @@ class _State(Struct, frozen=True):
         for i, n in choice.pattern:
             left[i] -= n
         have = (*self.have[:at], self.have[at] - 1, *self.have[at + 1 :])
-        waste = self.waste - (self.guide.most[at] - choice.worth)
+        waste = self.waste - (self.guide.most[at] - choice.value)
         return _State(left, have, self.guide, waste, self.slack - choice.left, self.first)
 
 
@@ -226,7 +226,7 @@ class Packer:
             return []
         if len(best) > 1:
             best = self._around_longest(state, best)
-        best.sort(key=lambda option: state.guide.most[option[0]] - option[1].worth, reverse=True)
+        best.sort(key=lambda option: state.guide.most[option[0]] - option[1].value, reverse=True)
         return best
 
     def _around_longest(self, state: _State, best: list[tuple[int, Choice]]) -> list[tuple[int, Choice]]:
@@ -257,7 +257,7 @@ class Packer:
     def guide(self, demand: Sequence[int], have: Sequence[int]) -> Guide | None:
         """The duals of the relaxation of this packing; None when it has no solution even in fractions."""
         relaxation = self.relax(demand, have, self._keep_going)
-        guide = Guide.of(relaxation.worth, self._sizes, demand, self._capacities, have)
+        guide = Guide.of(relaxation.valuation, self._sizes, demand, self._capacities, have)
         return None if guide.spare(demand, have) < 0 else guide
 
     # ---- in fractions
@@ -299,8 +299,8 @@ def _priced_again(options: list[tuple[int, Choice]], state: _State) -> list[tupl
     """The same choices at new values, without those that waste too much."""
     priced = []
     for at, choice in options:
-        worth = sum([state.guide.each[i] * n for i, n in choice.pattern])
-        if state.guide.most[at] - worth <= state.waste:
-            priced.append((at, Choice(worth, choice.left, choice.pattern)))
-    priced.sort(key=lambda option: state.guide.most[option[0]] - option[1].worth, reverse=True)
+        value = sum([state.guide.each[i] * n for i, n in choice.pattern])
+        if state.guide.most[at] - value <= state.waste:
+            priced.append((at, Choice(value, choice.left, choice.pattern)))
+    priced.sort(key=lambda option: state.guide.most[option[0]] - option[1].value, reverse=True)
     return priced

@@ -67,7 +67,7 @@ class Bench:
     def __init__(self, task: Task) -> None:
         self.pool = Pool()
         self.packer = Packer(task.sizes, task.capacities, self.pool)
-        self.worths: list[Valuation] = [PlainLength(task.sizes, task.demand, task.capacities[-1])]
+        self.valuations: list[Valuation] = [PlainLength(task.sizes, task.demand, task.capacities[-1])]
 
 
 class Search:
@@ -86,14 +86,14 @@ class Search:
         self._report = report
         self._hard: list[_Hard] = []
         self.solution = start
-        for worth in bench.worths:
-            self._ledger.learn(worth)
+        for valuation in bench.valuations:
+            self._ledger.learn(valuation)
 
-    def learn(self, worth: Valuation) -> bool:
+    def learn(self, valuation: Valuation) -> bool:
         """Add a cut for this search and for later ones."""
-        new = self._ledger.learn(worth)
+        new = self._ledger.learn(valuation)
         if new:
-            self._bench.worths.append(worth)
+            self._bench.valuations.append(valuation)
         return new
 
     def run(self, keep_going: KeepGoing, looks: int | None = None) -> Solution:
@@ -159,11 +159,11 @@ class Search:
         answer = Answer(packer.try_quickly(task.demand, have), False) if not proposal.nodes else Answer(None, False)
         if answer.layout is None:
             relaxation = packer.relax(task.demand, have, keep_going)
-            worth = relaxation.worth
-            if self._too_little(worth, have):
-                self.learn(worth)
+            valuation = relaxation.valuation
+            if self._too_little(valuation, have):
+                self.learn(valuation)
                 return
-            guide = Guide.of(worth, task.sizes, task.demand, task.capacities, have)
+            guide = Guide.of(valuation, task.sizes, task.demand, task.capacities, have)
             answer = self._cut(proposal, have, guide, relaxation, keep_going)
         if answer.layout is not None:
             self.improve(proposal.counts, answer.layout)
@@ -173,10 +173,10 @@ class Search:
             self._ledger.rule_out(proposal.counts, proved=False)
             self._hard.append(proposal)
 
-    def _too_little(self, worth: Valuation, have: Sequence[int]) -> bool:
+    def _too_little(self, valuation: Valuation, have: Sequence[int]) -> bool:
         capacities = self._task.capacities
-        room = sum(worth.most(capacities[at]) * n for at, n in enumerate(have) if n)
-        return room < worth.demanded
+        room = sum(valuation.most(capacities[at]) * n for at, n in enumerate(have) if n)
+        return room < valuation.demanded
 
     def _cut(
         self, proposal: _Hard, have: Sequence[int], guide: Guide, relaxation: Relaxation, keep_going: KeepGoing
@@ -243,7 +243,7 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
     search.run(keep_going, FIRST_LOOKS)
     if not search.solution.proved and keep_going():
         relaxation.solve(keep_going)
-        search.learn(relaxation.worth)
+        search.learn(relaxation.valuation)
         _dive(task, bench, search, relaxation, keep_going)
     return search.run(keep_going)
 
