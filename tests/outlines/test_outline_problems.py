@@ -79,7 +79,7 @@ def test_crossings_agree_with_shapely(seed: int) -> None:
     for _ in range(100):
         points = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in range(rng.randint(3, 7))]
         loop = tuple(Line(points[at - 1], point) for at, point in enumerate(points))
-        assert bool(crossings([loop])) != LineString([*points, points[0]]).is_simple
+        assert bool(crossings([loop], most=1)) != LineString([*points, points[0]]).is_simple
 
 
 @pytest.mark.parametrize("seed", range(3))

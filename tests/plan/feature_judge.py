@@ -157,6 +157,8 @@ class Board:
         a, b = (-PAD, row["width"]) if low_side else (spans[axis] - row["width"], spans[axis] + PAD)
         first, last = names[2 - 2 * axis], names[3 - 2 * axis]
         run = spans[1 - axis]
+        if axis == 1 and last == "B":  # measured along the edge itself
+            run = self.end_b({"near": 0.0, "far": self.wide}.get(row["on"], 0.0 if edge == "near" else self.wide))
         c = stop.get(first, -PAD)
         d = run - stop[last] if last in stop else run + PAD
         box = (a, c, -PAD, b, d, row["depth"]) if axis == 0 else (c, a, -PAD, d, b, row["depth"])

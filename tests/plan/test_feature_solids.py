@@ -63,6 +63,16 @@ def test_a_hole_that_leans_toward_a_mitred_end_leans_along_the_piece() -> None:
     assert error < 1e-6
 
 
+@pytest.mark.parametrize(
+    ("on", "edge"), [("top", "near"), ("top", "far"), ("bottom", "far"), ("near", "top"), ("far", "bottom")]
+)
+def test_a_rabbet_stops_short_of_a_mitred_end_along_its_own_edge(on: str, edge: str) -> None:
+    rabbet: Row = {"kind": "rabbet", "on": on, "edge": edge, "width": 9.0, "depth": 6.0, "stop": {"A": 40, "B": 25}}
+    error = relative_error(Board(500.0, 100.0, 22.0, 20.0, [rabbet]))
+    assert error is not None
+    assert error < 1e-6
+
+
 def test_the_volume_that_random_combinations_leave() -> None:
     """`PYTHONPATH=tests python -m plan.feature_solids 2000` counts."""
     _, _, worst = count(5, seed=7)

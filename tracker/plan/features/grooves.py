@@ -84,7 +84,8 @@ def rabbet(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     beside = side_frame(solid, edge)
     region: list[Half] = [Half(frame.into, depth), Half(beside.into, width)]
     axis = 1 if edge in (frame.low[0], frame.high[0]) else 0  # the axis along which it runs
-    low, high = frame.span(axis, 0.0)
+    at_low = edge in frame.low
+    low, high = frame.span(axis, frame.span(1, 0.0)[0 if at_low else 1])  # along the edge itself, where it is measured
     stops, form = dict(feature.stop), frame.v if axis else frame.u
     first, last = frame.low[axis], frame.high[axis]
     begins, ends = low + mm(stops.get(first)), high - mm(stops.get(last))
@@ -93,7 +94,6 @@ def rabbet(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     if mm(stops.get(last)):
         region.append(Half(form, ends))
     across_low, across_high = frame.span(1 - axis, (low + high) / 2)
-    at_low = edge in frame.low
     wall = across_low + width if at_low else across_high - width
     middle = (begins + ends) / 2
     point = (middle, wall) if axis == 0 else (wall, middle)

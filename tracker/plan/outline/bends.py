@@ -9,7 +9,7 @@ from math import inf, radians, sqrt
 from msgspec import Struct
 
 from tracker.plan.convex import Point
-from tracker.plan.outline.curve import Arc, Cubic, Line, Segment
+from tracker.plan.outline.curve import Arc, Cubic, Segment
 from tracker.plan.outline.mirroring import corner_turn
 
 _LOOKED_AT = 64
@@ -39,13 +39,17 @@ def _inward(loop: Sequence[Segment]) -> Iterable[Bend]:
     for at, segment in enumerate(loop):
         if corner_turn(loop[at - 1], segment) < -_CORNER:
             yield Bend(0.0, segment.start)
-        if isinstance(segment, Line):
-            continue
-        places = (0.5,) if isinstance(segment, Arc) else tuple(step / _LOOKED_AT for step in range(_LOOKED_AT + 1))
-        for t in places:
+        for t in _places(segment):
             bend = segment.bend(t)
             if bend < -1e-6:
                 yield Bend(-1 / bend, segment.at(t))
+
+
+def _places(segment: Segment) -> Sequence[float]:
+    """Where on a segment to look at its bend."""
+    if isinstance(segment, Cubic):
+        return tuple(step / _LOOKED_AT for step in range(_LOOKED_AT + 1))
+    return (0.5,) if isinstance(segment, Arc) else ()
 
 
 def least_turn(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = ()) -> float:
@@ -53,14 +57,9 @@ def least_turn(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = 
 
     A sharp corner doesn't count: it is sawn from two sides.
     """
-    least = inf
-    for segment in (segment for loop in (outer, *cutouts) for segment in loop):
-        steps = _LOOKED_AT if isinstance(segment, Cubic) else 0 if isinstance(segment, Line) else 1
-        for step in range(steps):
-            bend = abs(segment.bend(step / steps))
-            if bend > 1e-9:
-                least = min(least, 1 / bend)
-    return least
+    segments = (segment for loop in (outer, *cutouts) for segment in loop)
+    bends = (abs(segment.bend(t)) for segment in segments for t in _places(segment))
+    return min((1 / bend for bend in bends if bend > 1e-9), default=inf)
 
 
 def blade_turns(width: float, clearance: float = CLEARANCE) -> float:

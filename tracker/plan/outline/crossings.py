@@ -31,9 +31,9 @@ class _Edge(Struct, frozen=True):
     of: int
 
 
-def crossings(loops: Sequence[Loop], most: int = 5, chord: float = CHORD) -> tuple[Crossing, ...]:
+def crossings(loops: Sequence[Loop], most: int) -> tuple[Crossing, ...]:
     """The first places, from the left, where the loops cross or touch."""
-    edges = [edge for number, loop in enumerate(loops) for edge in _edges(number, flat(loop, chord))]
+    edges = [edge for number, loop in enumerate(loops) for edge in _edges(number, flat(loop, CHORD))]
     edges.sort(key=lambda edge: edge.low[0])
     live: list[_Edge] = []
     found: list[Crossing] = []
@@ -63,16 +63,15 @@ def _edges(number: int, points: Sequence[Point]) -> list[_Edge]:
 def _crossing(one: _Edge, other: _Edge) -> Point | None:
     if other.low[1] > one.high[1] or other.high[1] < one.low[1]:
         return None
-    if one.loop == other.loop and (other.place - one.place) % one.of in (0, 1, one.of - 1):
+    if one.loop == other.loop and (other.place - one.place) % one.of in (1, one.of - 1):
         return _folded(one, other)
     p, q, r, s = one.start, one.end, other.start, other.end
     a, b, c, d = _side(p, q, r), _side(p, q, s), _side(r, s, p), _side(r, s, q)
     if a * b > 0 or c * d > 0:
         return None
     if not (a or b or c or d):  # all on one line
-        along = max(p, r) if max(p, r) <= min(max(p, q), max(r, s)) else None
         low, high = max(min(p, q), min(r, s)), min(max(p, q), max(r, s))
-        return low if low <= high else along
+        return low if low <= high else None
     t = c / (c - d) if c != d else 0.0
     return (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))
 
@@ -80,7 +79,7 @@ def _crossing(one: _Edge, other: _Edge) -> Point | None:
 def _folded(one: _Edge, other: _Edge) -> Point | None:
     """Neighbours share a corner; they cross only where the second doubles back over the first."""
     first, second = (one, other) if (other.place - one.place) % one.of == 1 else (other, one)
-    if first.end != second.start or first.of < 3:
+    if first.of < 3:
         return None
     ax, ay = first.end[0] - first.start[0], first.end[1] - first.start[1]
     bx, by = second.end[0] - second.start[0], second.end[1] - second.start[1]

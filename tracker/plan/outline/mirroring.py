@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from math import atan2, hypot, pi
 
 from tracker.design.place import Mirror
-from tracker.plan.outline.curve import Line, Loop, Move, Segment, backwards, distance, extent, flat, moments
+from tracker.plan.outline.curve import Line, Loop, Move, Segment, backwards, distance, extent, flat
 from tracker.plan.outline.errors import OutlineError
 from tracker.words import say
 from tracker.words.sides import side
 
 NEAR = 0.01
 """Millimetres: a point closer than this is on the line."""
-_KEPT = 1e-6
 
 
 class Whole:
@@ -72,11 +71,9 @@ def _about(axis: int, middle: float) -> Move:
 
 
 def _same(one: Loop, other: Loop) -> bool:
-    """Whether two loops are one curve: they have equal areas, and each corner of one lies on the other."""
-    if abs(abs(moments(one)[0]) - abs(moments(other)[0])) > 1e-6 * abs(moments(one)[0]) + _KEPT:
-        return False
+    """Whether a loop is its own mirror image: its corners and the middles of its segments lie on it."""
     points = flat(other, 0.005)
-    return all(distance(points, each.start) < 2 * NEAR for each in one)
+    return all(distance(points, each.at(t)) < 2 * NEAR for each in one for t in (0.0, 0.5))
 
 
 def corner_turn(before: Segment, after: Segment) -> float:

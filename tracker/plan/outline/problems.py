@@ -80,7 +80,8 @@ def _notes(build: Build, each: Outlined) -> Iterator[tuple[str, str]]:
                 say("a sliver of {board} stays, {widest} wide", board=board.name, widest=read(build, board.widest)),
                 "at",
             )
-    yield from ((_neck(build, neck.width, neck.at, neck.as_strong_as), "") for neck in necks_of(each) if is_weak(neck))
+    weak = [neck for neck in necks_of(each) if is_weak(neck)]
+    yield from ((_neck(build, neck.width, neck.at, neck.as_strong_as), "") for neck in weak[:MOST_NAMED])
     for place in short_grain_of(each)[:MOST_NAMED]:
         yield (
             (

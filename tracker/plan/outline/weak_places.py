@@ -21,7 +21,7 @@ def necks_of(each: Outlined) -> tuple[Neck, ...]:
 
 def is_weak(neck: Neck) -> bool:
     """Whether a neck is reported: it is as strong as a strip under 10 mm, or under a third of its own width."""
-    return neck.as_strong_as < min(NARROW, neck.width) or neck.as_strong_as < neck.width / 3 or neck.width < NARROW
+    return neck.as_strong_as < max(NARROW, neck.width / 3)
 
 
 def short_grain_of(each: Outlined) -> tuple[ShortGrain, ...]:
