@@ -29,8 +29,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 FOLDERS = (
-    "measure", "design", "place", "wood", "work", "floor", "cards", "said", "store", "samples", "outlines", "commands", "plan",
-    "intake", "paper", "words", "faults", "together", "screens",
+    "measure", "design", "place", "wood", "work", "floor", "cards", "said", "store", "samples", "outlines", "commands",
+    "plan", "intake", "paper", "words", "faults", "together", "screens",
 )  # fmt: skip
 """The folders of tests that need neither a real window nor a camera, those of the trade's rules first."""
 

@@ -124,7 +124,7 @@ ALL = [("side:1", 10), ("side:2", 214), ("shelf:1", 418)]
 
 def test_before_the_first_cut(saw: Saw) -> None:
     found = now(saw)
-    assert (found.gone, found.spoiled, found.racked, found.kerf) == (frozenset(), (), (), Length.of("4", "mm"))
+    assert (found.cut, found.spoiled, found.racked, found.kerf) == (frozenset(), (), (), Length.of("4", "mm"))
     assert (stretches(found), waiting(found), left_over(found)) == ([(10, 990)], ALL, [(722, 990)])
     assert (float(found.left.begins), found.finished, found.shared, found.board.price) == (0, False, False, 7.5)
     assert found.coming is not None
@@ -140,7 +140,7 @@ def test_before_the_first_cut(saw: Saw) -> None:
 @pytest.mark.parametrize("where", ["ash/1", ""])
 def test_after_the_first_cut_also_where_nobody_said_from_which_board(saw: Saw, where: str) -> None:
     found = now(saw, cut("side:1", where, 10 if where else 0))
-    assert (found.gone, found.spoiled) == ({"side:1"}, ())
+    assert (found.cut, found.spoiled) == ({"side:1"}, ())
     assert (stretches(found), waiting(found)) == ([(214, 990)], ALL[1:])
     assert float(found.left.begins) == 214
     assert cut_from(saw.floor, "side:1") == where
@@ -157,7 +157,7 @@ def test_a_piece_from_the_middle_leaves_both_sides(saw: Saw) -> None:
 
 def test_a_blank_that_was_cut_elsewhere_on_the_board_is_gone_there(saw: Saw) -> None:
     found = now(saw, cut("side:1", at=700))
-    assert found.gone == {"side:1"}
+    assert found.cut == {"side:1"}
     assert [(each.item, float(each.place.at), float(each.place.length)) for each in found.spoiled] == [
         ("side:1", 700, 200)
     ]
@@ -167,7 +167,7 @@ def test_a_blank_that_was_cut_elsewhere_on_the_board_is_gone_there(saw: Saw) -> 
 
 def test_a_piece_that_the_plan_has_on_another_board_or_nowhere_is_gone_from_this_one(saw: Saw) -> None:
     found = now(saw, cut("side:3", at=722))
-    assert (found.gone, waiting(found)) == (frozenset(), ALL)
+    assert (found.cut, waiting(found)) == (frozenset(), ALL)
     assert (stretches(found), left_over(found)) == ([(10, 718), (926, 990)], [(926, 990)])
     assert [each.item for each in found.spoiled] == ["side:3"]
     assert not needed(saw.floor)
@@ -175,13 +175,13 @@ def test_a_piece_that_the_plan_has_on_another_board_or_nowhere_is_gone_from_this
 
 def test_a_piece_cut_from_another_board_leaves_its_place_free(saw: Saw) -> None:
     found = now(saw, cut("side:1", "rack/R1", 10))
-    assert (found.gone, found.spoiled, stretches(found), waiting(found)) == (frozenset(), (), [(10, 990)], ALL[1:])
+    assert (found.cut, found.spoiled, stretches(found), waiting(found)) == (frozenset(), (), [(10, 990)], ALL[1:])
     assert left_over(found) == [(722, 990)]
 
 
 def test_a_spoiled_piece_is_lost_where_it_was_and_is_still_to_be_cut(saw: Saw) -> None:
     found = now(saw, cut("side:1", at=10), spoiled("side:1"))
-    assert found.gone == frozenset()
+    assert found.cut == frozenset()
     assert [(each.item, float(each.place.at)) for each in found.spoiled] == [("side:1", 10)]
     assert (stretches(found), waiting(found)) == ([(214, 990)], ALL)
     asked = replan_request(saw.floor)
@@ -191,7 +191,7 @@ def test_a_spoiled_piece_is_lost_where_it_was_and_is_still_to_be_cut(saw: Saw) -
     assert started(saw.floor)
     assert cut_from(saw.floor, "side:1") is None
     again = now(saw, cut("side:1", at=722))
-    assert (again.gone, stretches(again), waiting(again)) == ({"side:1"}, [(214, 718), (926, 990)], ALL[1:])
+    assert (again.cut, stretches(again), waiting(again)) == ({"side:1"}, [(214, 718), (926, 990)], ALL[1:])
     assert not needed(saw.floor)
     assert replan_request(saw.floor).done == {("side", 1)}
 
