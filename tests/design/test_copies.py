@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tracker.design import load_build
-from tracker.plan.boards.blanks import wanted_of
+from tracker.plan.boards.blanks import demand_of
 from tracker.work.run import start_run
 
 FILE = """[build]
@@ -82,7 +82,7 @@ def test_one_copy_says_nothing_of_it() -> None:
 def test_each_copy_has_its_own_sequence() -> None:
     build = load_build(FILE.replace("length = 900\n", 'length = 900\nsequence = "seat"\n')).build
     assert build is not None
-    runs = [batch for batch in wanted_of(build, build.woods[0]).runs if batch.sequence]
+    runs = [batch for batch in demand_of(build, build.woods[0]).runs if batch.sequence]
     assert [[blank.piece for blank in batch.blanks] for batch in runs] == [
         [1, 2, 3, 4, 5], [6, 7, 8, 9, 10], [11, 12, 13, 14, 15],
     ]  # fmt: skip
@@ -172,7 +172,7 @@ def test_the_pieces_of_a_sequence_stay_with_their_copy() -> None:
     build = load_build(CHEST).build
     assert build is not None
     items = start_run(build).items
-    for batch in wanted_of(build, build.woods[0]).runs:
+    for batch in demand_of(build, build.woods[0]).runs:
         if batch.sequence:
             assert len({items[f"{blank.part}:{blank.piece}"].within for blank in batch.blanks}) == 1
             assert len(batch.blanks) == 3

@@ -68,7 +68,7 @@ class Batch(Struct, frozen=True):
         return tuple(each.blank for each in self.laid)
 
 
-class Wanted(Struct, frozen=True):
+class Demand(Struct, frozen=True):
     """What one wood has to supply: runs in the order of the file, pieces that can't be cut from it, and notes in
     words."""
 
@@ -77,7 +77,7 @@ class Wanted(Struct, frozen=True):
     notes: tuple[str, ...]
 
 
-def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wanted:
+def demand_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Demand:
     """The runs of one wood except the blanks that are `done`: sequences first, then single blanks, in the order of the
     file."""
     single: list[Batch] = []
@@ -105,7 +105,7 @@ def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wante
             if piece == 1 and takes.across < wood.width and not wood.ripped:
                 notes.append(_narrower(build, wood, part, takes.across))
     runs = [*(Batch.of(blanks, build.shop.kerf, name) for name, blanks in together.items()), *single]
-    return Wanted(tuple(runs), tuple(unplaced), tuple(notes))
+    return Demand(tuple(runs), tuple(unplaced), tuple(notes))
 
 
 class _Takes(Struct, frozen=True):

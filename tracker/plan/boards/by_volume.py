@@ -13,7 +13,7 @@ from tracker.design.tables.grades import grade_named
 from tracker.design.tables.usual_waste import WASTES, Waste
 from tracker.design.values import cents
 from tracker.measure.length import MM_PER_INCH
-from tracker.plan.boards.blanks import wanted_of
+from tracker.plan.boards.blanks import demand_of
 from tracker.plan.boards.by_grade import Enough, enough_boards
 from tracker.plan.boards.plan import PieceId
 
@@ -55,7 +55,7 @@ def volume_to_buy(build: Build, wood: Wood, have: Collection[PieceId]) -> Volume
     sold = wood.by_volume
     if sold is None or wood.rough is None:
         return None
-    missing = [blank for run in wanted_of(build, wood, have).runs for blank in run.blanks]
+    missing = [blank for run in demand_of(build, wood, have).runs for blank in run.blanks]
     if not missing:
         return None
     net = sum((blank.length.mm * blank.across.mm for blank in missing), Fraction(0)) * wood.rough.mm

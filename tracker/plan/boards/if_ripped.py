@@ -14,11 +14,11 @@ from tracker.words import say
 
 def plan_if_ripped(order: Order) -> WoodPlan | None:
     """A quick plan for the same wood, ripped; None where no two of its parts fit side by side."""
-    build, wood, wanted = order.build, order.wood, order.wanted
-    narrow = [run for run in wanted.runs if len(run.laid) == 1 and 2 * run.blanks[0].across <= wood.width]
+    build, wood, demand = order.build, order.wood, order.demand
+    narrow = [run for run in demand.runs if len(run.laid) == 1 and 2 * run.blanks[0].across <= wood.width]
     if build.shop.nest_miters or not narrow:
         return None
-    return RippedOrder.of(build, replace(wood, ripped=True), wanted, order.have).plan(lambda: False)
+    return RippedOrder.of(build, replace(wood, ripped=True), demand, order.have).plan(lambda: False)
 
 
 def with_saving(build: Build, plan: WoodPlan, ripped: WoodPlan | None) -> WoodPlan:

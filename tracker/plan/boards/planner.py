@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
-from tracker.plan.boards.blanks import wanted_of
+from tracker.plan.boards.blanks import demand_of
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.if_ripped import plan_if_ripped, with_saving
 from tracker.plan.boards.nesting import pairs
@@ -54,11 +54,11 @@ def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
 
 def _order(build: Build, wood: Wood) -> Order | RippedOrder | MixedOrder | None:
     """The order of one wood; None when nothing is made of it."""
-    wanted = wanted_of(build, wood)
-    if not wanted.runs and not wanted.unplaced:
+    demand = demand_of(build, wood)
+    if not demand.runs and not demand.unplaced:
         return None
     rack = (rack_board(build, board) for board in build.rack if board.wood == wood.id)
     have = (*at_the_dealer(build, wood), *rack)
     if wood.ripped:
-        return ripped_order(build, wood, wanted, have)
-    return order(build, wood, replace(wanted, runs=tuple(pairs(build, wanted.runs))), have)
+        return ripped_order(build, wood, demand, have)
+    return order(build, wood, replace(demand, runs=tuple(pairs(build, demand.runs))), have)

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
-from tracker.plan.boards.blanks import Batch, Laid, Wanted, as_read
+from tracker.plan.boards.blanks import Batch, Demand, Laid, as_read
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
@@ -29,7 +29,7 @@ class Order(Struct, frozen=True):
 
     build: Build
     wood: Wood
-    wanted: Wanted
+    demand: Demand
     have: tuple[BoardLeft, ...]
     request: Request
     price_step: Decimal
@@ -41,9 +41,9 @@ class Order(Struct, frozen=True):
         runs, rows = [], dict[Slant, list[Batch]]()
         for i in indices:
             if i in self.slants:
-                rows.setdefault(self.slants[i], []).append(self.wanted.runs[i])
+                rows.setdefault(self.slants[i], []).append(self.demand.runs[i])
             else:
-                runs.append(self.wanted.runs[i])
+                runs.append(self.demand.runs[i])
         for slant, mine in rows.items():
             if len(mine) == 1:
                 runs += mine
@@ -68,7 +68,7 @@ def at_the_dealer(build: Build, wood: Wood) -> Iterator[BoardLeft]:
         )
 
 
-def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> Order:
+def order(build: Build, wood: Wood, demand: Demand, have: Sequence[BoardLeft]) -> Order:
     """The order for what is wanted, from what is available."""
     exponents = [price.as_tuple().exponent for price in wood.prices]
     step = Decimal(1).scaleb(min([0, *(e for e in exponents if isinstance(e, int))]))
@@ -82,9 +82,9 @@ def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -
         )
         for each in have
     )
-    request = Request(runs=tuple(run.length.grid_up() for run in wanted.runs), kerf=kerf, stocks=stocks)
-    slants = {i: slant for i, run in enumerate(wanted.runs) if (slant := slant_of(build, run))}
-    return Order(build, wood, wanted, tuple(have), request, step, slants)
+    request = Request(runs=tuple(run.length.grid_up() for run in demand.runs), kerf=kerf, stocks=stocks)
+    slants = {i: slant for i, run in enumerate(demand.runs) if (slant := slant_of(build, run))}
+    return Order(build, wood, demand, tuple(have), request, step, slants)
 
 
 def safe_request(order: Order) -> Request:
@@ -94,7 +94,7 @@ def safe_request(order: Order) -> Request:
     from every stretch. That is exact where all blanks are of one slant.
     """
     kerf = order.build.shop.kerf
-    alone = len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs)
+    alone = len(set(order.slants.values())) == 1 and len(order.slants) == len(order.demand.runs)
     once = ZERO
     for slant in set(order.slants.values()):
         once = once + slant.saved(kerf) + (ZERO if alone else wider_kerf(kerf, slant.miter))
@@ -110,7 +110,7 @@ def _overcounted(order: Order) -> Request:
     kerf = order.build.shop.kerf
     lengths = (
         run.length - order.slants[i].saved(kerf) if i in order.slants else run.length
-        for i, run in enumerate(order.wanted.runs)
+        for i, run in enumerate(order.demand.runs)
     )
     return replace(order.request, runs=tuple(length.grid_up() for length in lengths))
 
@@ -119,7 +119,7 @@ def _nested(order: Order, keep_going: KeepGoing) -> Cutting:
     """The best of three plans: with shared cuts overcounted, which also gives the bound; counted safely; and none
     shared."""
     sure = cut(safe_request(order), keep_going)
-    if len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs):
+    if len(set(order.slants.values())) == 1 and len(order.slants) == len(order.demand.runs):
         return sure
     bound = cut(_overcounted(order), keep_going)
     plans = [sure, cut(order.request, keep_going), *([bound] if _fits(order, bound) else [])]
@@ -156,13 +156,13 @@ def wood_plan(order: Order, cutting: Cutting, first_number: int = 1) -> WoodPlan
     return WoodPlan(
         wood=order.wood.id,
         boards=tuple(boards),
-        unplaced=(*order.wanted.unplaced, *_unplaced(order, cutting)),
+        unplaced=(*order.demand.unplaced, *_unplaced(order, cutting)),
         cost=cutting.price * order.price_step if costed else None,
         cost_bound=cutting.price_bound * order.price_step if costed else None,
         bought=sum(bought, ZERO),
         bought_bound=of_grid(cutting.length_bound),
         proof=cutting.proof,
-        notes=order.wanted.notes,
+        notes=order.demand.notes,
     )
 
 
@@ -205,7 +205,7 @@ def placed(laid: Laid, at: Length) -> PlacedPiece:
 
 def _unplaced(order: Order, cutting: Cutting) -> Iterator[Unplaced]:
     for i in cutting.unplaced:
-        run = order.wanted.runs[i]
+        run = order.demand.runs[i]
         why = _why(order, run)
         for blank in run.blanks:
             yield Unplaced(part=blank.part, piece=blank.piece, why=why)

@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
-from tracker.plan.boards.blanks import Wanted
+from tracker.plan.boards.blanks import Demand
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.boards.remaining import BoardLeft, Place
@@ -38,14 +38,14 @@ class Job(Struct):
         cls,
         build: Build,
         wood: Wood,
-        wanted: Wanted,
+        demand: Demand,
         left: Sequence[BoardLeft],
         previous: Mapping[PieceId, Place],
         begun: Collection[str],
     ) -> Job:
         fixed, others = [], []
-        shared = sharing_cuts(build, wanted.runs, left, previous)
-        for i, run in enumerate(wanted.runs):
+        shared = sharing_cuts(build, demand.runs, left, previous)
+        for i, run in enumerate(demand.runs):
             lies = where_it_lies(run, left, previous) if run.sequence in begun else shared.get(i)
             if lies is None:
                 others.append(run)
@@ -54,7 +54,7 @@ class Job(Struct):
                 fixed.append((left[lies.board], stay))
         taken = [Place.of(board.key, piece) for board, stay in fixed for piece in stay]
         boards = [board.without(taken, build.shop.kerf) for board in left]
-        mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *boards))
+        mine = order(build, wood, replace(demand, runs=tuple(others)), (*at_the_dealer(build, wood), *boards))
         if mine.slants:
             mine = replace(mine, request=safe_request(mine))
         first = len(mine.have) - len(boards)
@@ -65,7 +65,7 @@ class Job(Struct):
     @property
     def sequences(self) -> set[str]:
         """The sequences that are cut again."""
-        return {run.sequence for run in self.order.wanted.runs}
+        return {run.sequence for run in self.order.demand.runs}
 
     def run(self, turn: int, keep_going: KeepGoing) -> Result:
         """Find the least cost, and then the fewest moves at that cost."""
@@ -84,7 +84,7 @@ class Job(Struct):
     def _result(self, cutting: Cutting, staying: Mapping[int, Slot], fewest: int) -> Result:
         at = _slots(cutting)
         moved = tuple(
-            blank.id for i, slot in staying.items() if at[i] != slot for blank in self.order.wanted.runs[i].blanks
+            blank.id for i, slot in staying.items() if at[i] != slot for blank in self.order.demand.runs[i].blanks
         )
         plan = wood_plan(self.order, cutting, self.first_number)
         for board, stay in self.fixed:
@@ -93,7 +93,7 @@ class Job(Struct):
 
     def _moved(self, cutting: Cutting, staying: Mapping[int, Slot]) -> int:
         at = _slots(_with_stays(self.order.request, cutting, staying))
-        return sum(len(self.order.wanted.runs[i].laid) for i, slot in staying.items() if at[i] != slot)
+        return sum(len(self.order.demand.runs[i].laid) for i, slot in staying.items() if at[i] != slot)
 
     def _all_stay(
         self, staying: Mapping[int, Slot], unplaced: set[int], cheapest: Cutting, keep_going: KeepGoing
@@ -155,7 +155,7 @@ class Job(Struct):
         keep_going: KeepGoing,
     ) -> tuple[Cutting | None, int]:
         """A plan with fewer moves than `known`, if one is found, and a lower bound of the moves that any plan needs."""
-        request, runs = self.order.request, self.order.wanted.runs
+        request, runs = self.order.request, self.order.demand.runs
         slots = [(s, n) for s, stock in enumerate(request.stocks) if stock.supply for n in range(len(stock.stretches))]
         loads = {i: Load(request.runs[i] + request.kerf, len(run.laid), i) for i, run in enumerate(runs)}
         bins = [

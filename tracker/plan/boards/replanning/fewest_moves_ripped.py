@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
-from tracker.plan.boards.blanks import Wanted
+from tracker.plan.boards.blanks import Demand
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import PieceId, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft, Place
@@ -35,7 +35,7 @@ class RippedJob(Struct):
         cls,
         build: Build,
         wood: Wood,
-        wanted: Wanted,
+        demand: Demand,
         left: Sequence[BoardLeft],
         previous: Mapping[PieceId, Place],
         begun: Collection[str],
@@ -43,7 +43,7 @@ class RippedJob(Struct):
         keys = {board.key for board in left}
         old = {
             blank.id: place
-            for run in wanted.runs
+            for run in demand.runs
             if all(blank.id in previous for blank in run.blanks)
             for blank in run.blanks
             if (place := previous[blank.id]).board in keys
@@ -54,9 +54,9 @@ class RippedJob(Struct):
         first = 1 + max((board_number(board.key, wood) for board in left), default=0)
 
         def without(pieces: Collection[PieceId], boards: Sequence[BoardLeft]) -> RippedOrder | MixedOrder:
-            runs = tuple(run for run in wanted.runs if not all(blank.id in pieces for blank in run.blanks))
+            runs = tuple(run for run in demand.runs if not all(blank.id in pieces for blank in run.blanks))
             have = (*at_the_dealer(build, wood), *boards)
-            return ripped_order(build, wood, replace(wanted, runs=runs), have, first)
+            return ripped_order(build, wood, replace(demand, runs=runs), have, first)
 
         rest = [board.without(staying.values(), build.shop.kerf) for board in left]
         return cls(without(old, rest), without(in_lanes, left), staying, in_lanes, left)

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from tracker.design.copies import sequence_of
 from tracker.design.model import Build
-from tracker.plan.boards.blanks import wanted_of
+from tracker.plan.boards.blanks import demand_of
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.one_blank import with_all_pieces
 from tracker.plan.boards.plan import BoardPlan, PieceId
@@ -92,11 +92,11 @@ def replans(
     begun = {sequence_of(build.part(part), piece) for part, piece in done} - {""}
     jobs: list[Job | RippedJob] = []
     for wood in build.woods:
-        wanted = wanted_of(build, wood, done)
-        if wanted.runs or wanted.unplaced:
+        demand = demand_of(build, wood, done)
+        if demand.runs or demand.unplaced:
             mine = [board for board in left if board.wood == wood.id]
             job = RippedJob if wood.ripped else Job
-            jobs.append(job.of(build, wood, wanted, mine, previous, begun))
+            jobs.append(job.of(build, wood, demand, mine, previous, begun))
     broken = tuple(sorted(begun & {name for job in jobs for name in job.sequences}))
     turn = FIRST_TURN
     for _ in range(TURNS):

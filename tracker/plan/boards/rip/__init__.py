@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracker.design.model import Build, Wood
-from tracker.plan.boards.blanks import Wanted
+from tracker.plan.boards.blanks import Demand
 from tracker.plan.boards.remaining import BoardLeft
 from tracker.plan.boards.rip.mixed import MixedOrder
 from tracker.plan.boards.rip.ripped import RippedOrder
@@ -20,9 +20,9 @@ __all__ = ["MixedOrder", "RippedOrder", "ripped_order"]
 
 
 def ripped_order(
-    build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft], first_number: int = 1
+    build: Build, wood: Wood, demand: Demand, have: Sequence[BoardLeft], first_number: int = 1
 ) -> RippedOrder | MixedOrder:
     """The order of a ripped wood, whose boards have one width or differ in width."""
     if wood.by_volume is not None:
-        return MixedOrder.of(build, wood, wanted, have)
-    return RippedOrder.of(build, wood, wanted, have, first_number)
+        return MixedOrder.of(build, wood, demand, have)
+    return RippedOrder.of(build, wood, demand, have, first_number)

@@ -18,7 +18,7 @@ from tracker.design.model import Build, Wood
 from tracker.design.one_blank import needs_thickness
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards.blanks import Batch, Blank, Wanted, as_read
+from tracker.plan.boards.blanks import Batch, Blank, Demand, as_read
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft
@@ -57,7 +57,7 @@ class MixedOrder(Struct):
 
     build: Build
     wood: Wood
-    wanted: Wanted
+    demand: Demand
     have: tuple[BoardLeft, ...]
     sheets: list[Sheet] = field(default_factory=list)
     free: list[Sheet] = field(default_factory=list)
@@ -65,9 +65,9 @@ class MixedOrder(Struct):
     _small: Small | None = None
 
     @classmethod
-    def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> MixedOrder:
+    def of(cls, build: Build, wood: Wood, demand: Demand, have: Sequence[BoardLeft]) -> MixedOrder:
         """Collect the boards in hand; boards bought by length aren't part of this."""
-        parts = {blank.part for run in wanted.runs for blank in run.blanks}
+        parts = {blank.part for run in demand.runs for blank in run.blanks}
         thick = max((needs_thickness(build.part(part)) for part in parts), default=ZERO) + (
             wood.mill.face if wood.mill else ZERO
         )
@@ -79,9 +79,9 @@ class MixedOrder(Struct):
                 thin=", ".join(thin),
                 length=as_read(build, thick),
             )
-            wanted = replace(wanted, notes=(*wanted.notes, note))
-        order = cls(build, wood, wanted, mine)
-        blanks = [blank for run in wanted.runs for blank in run.blanks]
+            demand = replace(demand, notes=(*demand.notes, note))
+        order = cls(build, wood, demand, mine)
+        blanks = [blank for run in demand.runs for blank in run.blanks]
         sizes = [size for blank in blanks for size in (blank.length, blank.across)]
         for at, board in enumerate(mine):
             ways = (*(each.stretches for each in (board, *board.others)), *([board.freely] if board.others else []))
@@ -96,12 +96,12 @@ class MixedOrder(Struct):
     @property
     def whole(self) -> list[Batch]:
         """The sequences, which take the whole width of a board."""
-        return [run for run in self.wanted.runs if run.sequence]
+        return [run for run in self.demand.runs if run.sequence]
 
     @property
     def bounds(self) -> MixedBounds:
         """The bounds that hold for every plan, computed from `at_most`."""
-        return MixedBounds(self.build, self.wood, self.wanted.runs, self.have, self.at_most)
+        return MixedBounds(self.build, self.wood, self.demand.runs, self.have, self.at_most)
 
     @property
     def at_most(self) -> list[Sheet]:
@@ -133,7 +133,7 @@ class MixedOrder(Struct):
     def _settled(self, keep_going: KeepGoing) -> tuple[Packed, tuple[Fraction, Fraction]] | None:
         """The best plan of a small request, and the bound; None where the request isn't small, or time ran out."""
         if self._small is None:
-            self._small = Small.of(self.build, self.wanted.runs, self.sheets, self.at_most)
+            self._small = Small.of(self.build, self.demand.runs, self.sheets, self.at_most)
         found = self._small.settle([self.bounds.board_area(b) for b in range(len(self.have))], keep_going)
         return None if found is None else (Packed(found.sections, found.left), found.least)
 
@@ -185,7 +185,7 @@ class MixedOrder(Struct):
             at = min(fits, key=lambda at: (self._wide(at), free[at]))
             packed.sections.setdefault(at, []).append(run)
             free[at] = free[at] - run.length - self.build.shop.kerf
-        single = [run.blanks[0] for run in self.wanted.runs if not run.sequence]
+        single = [run.blanks[0] for run in self.demand.runs if not run.sequence]
         for at in order:
             if single and free[at] > ZERO:
                 sections = self._fill(at, single, free[at])
@@ -233,13 +233,13 @@ class MixedOrder(Struct):
         return WoodPlan(
             wood=self.wood.id,
             boards=tuple(boards),
-            unplaced=(*self.wanted.unplaced, *unplaced),
+            unplaced=(*self.demand.unplaced, *unplaced),
             cost=None if unplaced else Decimal(0),
             cost_bound=None if unplaced else Decimal(0),
             bought=ZERO,
             bought_bound=ZERO,
             proof=Proof(price=True, length=objective[0] <= least[0], boards=proved, offcut=proved),
-            notes=(*self.wanted.notes, *self._notes(objective, least)),
+            notes=(*self.demand.notes, *self._notes(objective, least)),
             exhausted=settled,
         )
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure.length import ZERO
-from tracker.plan.boards.blanks import Batch, Wanted, as_read
+from tracker.plan.boards.blanks import Batch, Demand, as_read
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import Unplaced, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft
@@ -34,7 +34,7 @@ class RippedOrder(Struct):
 
     build: Build
     wood: Wood
-    wanted: Wanted
+    demand: Demand
     have: tuple[BoardLeft, ...]
     strip: Strip
     rects: list[Rect] = field(default_factory=list)
@@ -43,20 +43,20 @@ class RippedOrder(Struct):
 
     @classmethod
     def of(
-        cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft], first_number: int = 1
+        cls, build: Build, wood: Wood, demand: Demand, have: Sequence[BoardLeft], first_number: int = 1
     ) -> RippedOrder:
         """Pieces that don't fit either way are unplaced, with the reason. Bought boards are numbered from
         `first_number` up."""
         edge = build.shop.end_trim if wood.sheet else ZERO
         clear = wood.width - 2 * edge
-        sizes = (size for run in wanted.runs for size in (run.blanks[0].length, run.blanks[0].across))
+        sizes = (size for run in demand.runs for size in (run.blanks[0].length, run.blanks[0].across))
         lengths = (stretch.length for each in have for stretch in each.stretches)
         strip = Strip.of(clear, edge, build.shop.kerf, (*sizes, *lengths))
-        mine = cls(build, wood, wanted, tuple(have), strip, first_number=first_number)
+        mine = cls(build, wood, demand, tuple(have), strip, first_number=first_number)
         longest = max((stretch.length for each in have for stretch in each.stretches), default=ZERO)
         room = strip.down(longest)
-        unplaced = list(wanted.unplaced)
-        for run in wanted.runs:
+        unplaced = list(demand.unplaced)
+        for run in demand.runs:
             (first, *others) = run.blanks
             rect = strip.rect(first, first.length, first.across)
             lays = (rect, rect.turned) if wood.grainless else (rect,)
@@ -69,7 +69,7 @@ class RippedOrder(Struct):
                 most = f"{as_read(build, longest)} × {as_read(build, max(clear, ZERO))}"
                 why = say("{size} is more than the {most} that is clear of {wood}", size=size, most=most, wood=wood.id)
                 unplaced.append(Unplaced(part=first.part, piece=first.piece, why=why))
-        mine.wanted = replace(wanted, unplaced=tuple(unplaced))
+        mine.demand = replace(demand, unplaced=tuple(unplaced))
         return mine
 
     def plan(self, keep_going: KeepGoing) -> WoodPlan:
@@ -116,8 +116,8 @@ class RippedOrder(Struct):
         return replace(plan, notes=notes, exhausted=exhausted)
 
     def _cut(self, sections: Sequence[Batch], keep_going: KeepGoing) -> tuple[Order, Cutting]:
-        wanted = replace(self.wanted, runs=(*self.whole, *sections))
-        mine = replace(order(self.build, self.wood, wanted, self.have), slants={})
+        demand = replace(self.demand, runs=(*self.whole, *sections))
+        mine = replace(order(self.build, self.wood, demand, self.have), slants={})
         return mine, cut(mine.request, keep_going)
 
     def _cost(
