@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from said.besides import besides
 from said.lines import lines_of
 from said.queues import with_batches
 from work.one_tablet import Bench
@@ -45,6 +46,10 @@ def told_in(state: str) -> Iterator[str]:
     bench.time = began
     yield "-- cards"
     yield from _cards(bench)
+    yield "-- beside them"
+    for key in ("rail:1", "rail:2", "frame:1"):
+        yield f"{key}:"
+        yield from besides(_floor(bench), bench.run.items[key])
     yield "-- undo"
     yield from _undo(bench)
     bench.beat()

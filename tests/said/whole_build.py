@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from said.besides import besides
 from said.laid_out import laid_out as drawings_laid_out
 from said.lines import lines_of, stamp
 from said.queues import with_batches
@@ -199,6 +200,8 @@ def _work(build: Build, run: Run) -> Iterator[str]:
             if is_first:
                 yield f"-- {item.key}: {step.id}"
                 yield from _card(bench, item)
+                yield f"-- {item.key}: {step.id}, beside it"
+                yield from besides(_floor(bench), item)
             _do(bench, item, step.id)
         if is_first:
             yield f"-- {item.key}: done"
