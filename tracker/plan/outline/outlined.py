@@ -157,7 +157,8 @@ def fit(each: Outlined) -> Fit:
     """Whether the outline lies on its panel with its margin, and on wood everywhere."""
     left, front, right, back = extent(each.place.loop(each.outer))
     wide, deep = each.panel.size
-    least, side = min((left, "left"), (front, "front"), (wide - right, "right"), (deep - back, "back"))
+    rooms = (("back", deep - back), ("front", front), ("left", left), ("right", wide - right))
+    side, least = min(rooms, key=lambda room: round(room[1], 6))  # of two that are equal the first
     outer = flat(each.place.loop(each.outer), CHORD)
     whole = convex.area(outer)
     on_wood = sum(convex.area(_clipped(outer, board.corners)) for board in each.panel.boards)
