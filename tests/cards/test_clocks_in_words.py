@@ -9,13 +9,12 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from msgspec.structs import replace
-from work.one_tablet import Bench, towel_frame
+from work.one_tablet import Bench, floor, towel_frame
 
 from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import ClockView, clock_stack, clocks_card, most_urgent_first
 from tracker.cards.clocks.closing import CONSEQUENCE, closing_card
 from tracker.cards.clocks.day import day_line
-from tracker.floor.floor import Floor
 from tracker.work.checklist import checklist
 from tracker.work.decide.decide import Check, Do
 from tracker.work.run import start_run
@@ -112,10 +111,6 @@ def spread(bench: Bench) -> Bench:
         bench.do(Check("frame:1", line.id))
     assert bench.do(Do("frame:1", "spread")) is None
     return bench
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def both() -> tuple[Bench, Bench]:

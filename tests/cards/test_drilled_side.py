@@ -8,6 +8,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
+from kit.build_text import one_wood
 
 from tracker.cards.piece.drawing import draw
 from tracker.cards.piece.drilled_side import drilled_side
@@ -19,15 +20,9 @@ from tracker.work.clocks.elapsed import Now
 from tracker.work.run import start_run
 from tracker.work.state.state import State
 
-BUILD = """
-[build]
-name = "Rails"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 20
-width = 100
-lengths = ["2 m"]
+BUILD = (
+    one_wood("Rails", "mm", "oak", "white oak", "thickness = 20", "width = 100", 'lengths = ["2 m"]')
+    + """\
 [[parts]]
 id = "rail"
 name = "Rail"
@@ -46,6 +41,7 @@ name = "All"
 joins = {{ rail = 2 }}
 by = "dry"
 """
+)
 
 
 def side(face: FaceName, hand: str) -> FeatureView:

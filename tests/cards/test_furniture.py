@@ -6,7 +6,7 @@ from __future__ import annotations
 from math import cos, radians, sin
 
 import pytest
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tracker.assets import asset_dir
 from tracker.cards.glueup.glueup import assembly_card
@@ -59,10 +59,6 @@ def mirrored_stretcher(text: str) -> str:
     assert wrong.count("mirror") > text.count("mirror")
     assert wrong.count('"both"') < text.count('"both"')
     return wrong
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def make(bench: Bench, *keys: str) -> None:

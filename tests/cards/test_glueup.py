@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tracker.cards.cautions import FUMES, RAGS, finish_caution
 from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
@@ -67,10 +67,6 @@ def bench(units: str = "mm", glue: str = "PVA, interior (white)", finish: str = 
     loaded = load_build(BUILD.format(units=units, glue=glue, finish=finish, within=within))
     assert loaded.build is not None, loaded.problems
     return Bench(start_run(loaded.build))
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def up_to(bench: Bench, *steps: str) -> Bench:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from work.one_tablet import START, Bench, towel_frame
+from work.one_tablet import START, Bench, floor, towel_frame
 
 from tracker.cards.history import PAGE, WORDS, ago, history_card, words_of
-from tracker.floor.floor import Floor
 from tracker.work import facts
 from tracker.work.decide.decide import Do, UndoEntry
 from tracker.work.facts import Fact
@@ -63,10 +62,6 @@ def rows(run: str) -> list[tuple[Fact, str, str]]:
         (facts.Answered("saw", 3), "Alarm stopped", ""),
         (facts.Done(run, "gone:1", "cut"), "gone:1: cut", ""),
     ]
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def test_every_kind_of_fact_is_a_row_in_words() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from kit.build_text import one_wood
 from msgspec.structs import replace
 
 from tracker.cards.piece.drill import screw_words
@@ -194,14 +195,9 @@ def test_pieces_that_are_alike_are_answered_as_each_alone(sample: str) -> None:
                 assert rows[(item.key, step.id)].said == said
 
 
-SLATS = """[build]
-name = "Cot"
-units = "mm"
-[woods.ash]
-species = "white ash"
-thickness = 20
-width = 60
-lengths = ["3 m"]
+SLATS = (
+    one_wood("Cot", "mm", "ash", "white ash", "thickness = 20", "width = 60", 'lengths = ["3 m"]')
+    + """\
 [[parts]]
 id = "slat"
 name = "Slat"
@@ -220,6 +216,7 @@ name = "Cot"
 joins = { slat = 24, rail = 2 }
 by = "screws"
 """
+)
 
 
 def cot(done: int) -> Floor:

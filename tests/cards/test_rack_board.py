@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tracker.cards.rack.rack import (
     board_card,
@@ -22,7 +22,6 @@ from tracker.cards.rack.rack import (
     with_size,
 )
 from tracker.design.load import load_build
-from tracker.floor.floor import Floor
 from tracker.measure import Length, millimetres
 from tracker.measure.length import ZERO
 from tracker.work.decide.decide import Do, ReadMoisture
@@ -86,10 +85,6 @@ def shop() -> Bench:
     bench = Bench(start_run(loaded.build))
     assert bench.do(enter_board(floor(bench), "oak", sizes(1500, 120, 21))) is None
     return bench
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def test_an_entered_board_is_on_the_rack_above_those_of_the_file(shop: Bench) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tests.cards.board_shop import Saw
 from tracker.cards.reports.scan import scan_lines
@@ -26,7 +26,6 @@ from tracker.cards.scan.code_meaning import (
 )
 from tracker.design.load import load_build
 from tracker.floor.boards import followed
-from tracker.floor.floor import Floor
 from tracker.work.codes import code_for, grouped
 from tracker.work.decide.intents import CheckIn, Do
 from tracker.work.run import start_run
@@ -41,10 +40,6 @@ def stool() -> Bench:
     build = load_build(STOOL.read_bytes()).build
     assert build is not None
     return Bench(start_run(build))
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def answer(bench: Bench, key: str, assembly: str = FRAME) -> ScanAnswer:

@@ -7,7 +7,7 @@ Pilots, the lengths by thickness and the seat of a pocket are common practice, n
 from __future__ import annotations
 
 from msgspec.structs import replace
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.glueup.screws import screws_card
@@ -15,7 +15,6 @@ from tracker.cards.piece.drill import drill_setup
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.piece.to_set import to_set
 from tracker.design.load import load_build
-from tracker.floor.floor import Floor
 from tracker.work.decide.decide import Do, Refusal
 from tracker.work.routes import check_routes
 from tracker.work.run import start_run
@@ -64,10 +63,6 @@ def bench(species: str = "white oak") -> Bench:
     loaded = load_build(SHELF.format(species=species))
     assert loaded.build is not None, loaded.problems
     return Bench(start_run(loaded.build))
-
-
-def floor(shop: Bench) -> Floor:
-    return Floor(shop.run, shop.state, shop.now)
 
 
 def drilled(shop: Bench) -> Bench:

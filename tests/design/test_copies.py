@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from kit.build_text import one_wood
 
 from tracker.design import load_build
 from tracker.plan.boards.blanks import demand_of
@@ -89,14 +90,9 @@ def test_each_copy_has_its_own_sequence() -> None:
     assert [batch.sequence for batch in runs] == ["seat, copy 1", "seat, copy 2", "seat, copy 3"]
 
 
-CHEST = """[build]
-name = "Chest"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 12
-width = 100
-lengths = ["3 m"]
+CHEST = (
+    one_wood("Chest", "mm", "oak", "white oak", "thickness = 12", "width = 100", 'lengths = ["3 m"]')
+    + """\
 [[parts]]
 id = "side"
 name = "Side"
@@ -140,6 +136,7 @@ name = "Chest"
 joins = { drawer = 4, leg = 4 }
 by = "dry"
 """
+)
 
 
 def test_copies_of_an_assembly_multiply_what_goes_into_it_and_nothing_else() -> None:

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from kit.build_text import one_wood
 
 from tracker.design import load_build
 from tracker.measure import millimetres
 
-FILE = """[build]
-name = "Frame"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 22
-width = 60
-lengths = ["3 m"]
+FILE = (
+    one_wood("Frame", "mm", "oak", "white oak", "thickness = 22", "width = 60", 'lengths = ["3 m"]')
+    + """\
 [[parts]]
 id = "stile"
 name = "Stile"
@@ -33,6 +29,7 @@ features = [
   { kind = "tenon", on = "A", ROW },
 ]
 """
+)
 
 
 def told(row: str) -> list[str]:

@@ -5,20 +5,16 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from kit.build_text import one_wood
 
 from tracker.design import load_build
 from tracker.design.model import Build
 from tracker.measure import Span, inches
 from tracker.work.routes import assembly_route, check_routes, part_route
 
-HEAD = """[build]
-name = "Hub table"
-units = "in"
-[woods.oak]
-species = "white oak"
-section = "4/4"
-width = 6
-lengths = ["8 ft"]
+HEAD = (
+    one_wood("Hub table", "in", "oak", "white oak", 'section = "4/4"', "width = 6", 'lengths = ["8 ft"]')
+    + """\
 [[parts]]
 id = "arm"
 name = "Arm"
@@ -27,6 +23,7 @@ wood = "oak"
 length = 20
 allowance = 1
 """
+)
 TAIL = """
 [[parts]]
 id = "template"

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from work.one_tablet import BUILD, Bench, towel_frame
+from work.one_tablet import BUILD, Bench, floor, towel_frame
 
 from tracker.design.load import load_build
 from tracker.floor.board_words import from_words, names_of, place_to_cut, titled
-from tracker.floor.floor import Floor
 from tracker.floor.wood import found_in_shop, moisture_words
 from tracker.measure import Length
 from tracker.plan.wood.air import moisture_in
@@ -28,10 +27,6 @@ PLAN = PlannedBoard(
 @pytest.fixture
 def bench() -> Bench:
     return Bench(RUN)
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 @pytest.mark.parametrize(

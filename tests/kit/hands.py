@@ -18,6 +18,7 @@ from kivy.uix.scrollview import ScrollView
 from kivy.uix.widget import Widget
 
 from kit.driver import Driver
+from kit.one_widget import lift, touch
 from kit.walk import Box, box_of, clip_of, name_of, targets
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.overlay import Overlay
@@ -125,11 +126,11 @@ def rain(driver: Driver, contacts: int, chance: random.Random) -> int:
     fallen = 0
     while fallen < contacts:
         crowd = chance.choice((1, 1, 1, 2, 3, 5, 10))
-        fingers = [_put(driver, place) for place in _ghost_places(chance, crowd)]
+        fingers = [touch(driver, place) for place in _ghost_places(chance, crowd)]
         fallen += crowd
         driver.frames(1, chance.uniform(0.005, 0.025))
         for finger in fingers:
-            _lift(driver, finger)
+            lift(driver, finger)
         driver.frames(1, chance.uniform(0.005, 0.05))
     return fallen
 
@@ -148,25 +149,13 @@ def tap_as_people_do(driver: Driver, target: Widget, chance: random.Random) -> N
     reach = max(0.0, min(box.width, box.height) / 2 - 4 * mm)
     x = (box.left + box.right) / 2 + chance.uniform(-reach, reach)
     y = (box.low + box.high) / 2 + chance.uniform(-reach, reach)
-    finger = _put(driver, (x, y))
+    finger = touch(driver, (x, y))
     driver.frames(1, 0.01)
     driver.move(finger, (x + chance.uniform(-2.1, 2.1) * mm, y + chance.uniform(-2.1, 2.1) * mm))
     driver.frames(1, chance.uniform(0.03, 0.26))
-    _lift(driver, finger)
+    lift(driver, finger)
     driver.frames(1, 0.01)
     driver.frames(2, 0.2)
-
-
-def _put(driver: Driver, place: tuple[float, float]) -> Finger:
-    driver._count += 1
-    finger = Finger(driver._count, driver._place(place), driver.time.wall)
-    driver._hand.queue.append(("begin", finger))
-    return finger
-
-
-def _lift(driver: Driver, finger: Finger) -> None:
-    finger.time_end = driver.time.wall
-    driver._hand.queue.append(("end", finger))
 
 
 @dataclass(frozen=True, slots=True)

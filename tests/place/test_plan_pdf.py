@@ -8,6 +8,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from click.testing import CliRunner
+from kit.build_text import one_wood
 
 from tracker.cli.main import commands
 
@@ -78,20 +79,16 @@ def test_the_sides_that_are_worked_are_drawn_with_the_numbers_to_mark_out(tmp_pa
     assert grey[:, :margin].min() == grey[:, -margin:].min() == grey[:margin].min() == grey[-margin:].min() == 255
 
 
-RAIL = """[build]
-name = "Rail"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 22
-width = 60
-lengths = ["3 m"]
+RAIL = (
+    one_wood("Rail", "mm", "oak", "white oak", "thickness = 22", "width = 60", 'lengths = ["3 m"]')
+    + """\
 [[parts]]
 id = "rail"
 wood = "oak"
 length = 400
 features = [
 """
+)
 
 
 def page_of(features: str, folder: Path) -> pypdfium2.PdfPage:

@@ -8,18 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from kit.build_text import one_wood
 from PIL import Image, ImageFilter
 
 from tracker.cli.main import commands
 
-BOARD = """[build]
-name = "Board"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 40
-width = 60
-lengths = ["3 m"]
+BOARD = (
+    one_wood("Board", "mm", "oak", "white oak", "thickness = 40", "width = 60", 'lengths = ["3 m"]')
+    + """\
 [[parts]]
 id = "board"
 wood = "oak"
@@ -39,6 +35,7 @@ place = [
   {{ part = "other", at = {{ bottom = 80 }} }},
 ]
 """
+)
 
 
 def picture_of(features: str, folder: Path) -> Image.Image:

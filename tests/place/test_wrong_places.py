@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from kit.build_text import one_wood
 
 from tracker.design.load import load_build
 from tracker.plan.place import place_problems
 
-HEAD = """[build]
-name = "Box"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 20
-width = 100
-lengths = ["2 m"]
+HEAD = (
+    one_wood("Box", "mm", "oak", "white oak", "thickness = 20", "width = 100", 'lengths = ["2 m"]')
+    + """\
 [[parts]]
 id = "post"
 name = "Post"
@@ -34,6 +30,7 @@ id = "box"
 name = "Box"
 by = "dry"
 """
+)
 LINE = HEAD.count("\n") + 1
 
 

@@ -5,19 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from kit.build_text import one_wood
 
 from tracker.design.problems import Problem
 from tracker.plan.screws import screw_problems
 from tracker.shop import read_build
 
-HEAD = """[build]
-name = "Corner"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 20
-width = 100
-lengths = ["2 m"]
+HEAD = (
+    one_wood("Corner", "mm", "oak", "white oak", "thickness = 20", "width = 100", 'lengths = ["2 m"]')
+    + """\
 [woods.square]
 species = "white oak"
 thickness = 40
@@ -29,6 +25,7 @@ name = "Leg"
 wood = "square"
 length = 400
 """
+)
 PLACE = """
 [[assemblies]]
 id = "corner"

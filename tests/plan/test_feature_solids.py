@@ -5,6 +5,7 @@ from __future__ import annotations
 import manifold3d as m3
 import numpy as np
 import pytest
+from kit.build_text import one_wood
 from plan.feature_judge import Board, Row
 from plan.feature_solids import count, relative_error
 from plan.random_features import build_text
@@ -79,14 +80,9 @@ def test_the_volume_that_random_combinations_leave() -> None:
     assert worst < 1e-6
 
 
-STAVE = """[build]
-name = "x"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 12
-width = 100
-lengths = ["6 m"]
+STAVE = (
+    one_wood("x", "mm", "oak", "white oak", "thickness = 12", "width = 100", 'lengths = ["6 m"]')
+    + """\
 [[parts]]
 id = "stave"
 HAND
@@ -95,6 +91,7 @@ length = 260
 tapers = [TAPER]
 features = [{ kind = "bevel", on = "near", angle = 15 }, { kind = "bevel", on = "far", angle = 15, long_face = "top" }]
 """
+)
 
 
 def planed(*planes: tuple[tuple[float, float], tuple[float, float]]) -> float:

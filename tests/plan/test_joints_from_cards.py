@@ -13,25 +13,22 @@ import manifold3d as m3
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from kit.build_text import one_wood
 from plan.feature_judge import Board, brick
 
 from tracker.cli.main import commands
 
 OFF = 0.01
-HEAD = """[build]
-name = "Joints"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 22
-width = 60
-lengths = ["3 m"]
+HEAD = (
+    one_wood("Joints", "mm", "oak", "white oak", "thickness = 22", "width = 60", 'lengths = ["3 m"]')
+    + """\
 [woods.wide]
 species = "white oak"
 thickness = 18
 width = 400
 lengths = ["3 m"]
 """
+)
 FILE = f"""{HEAD}
 [[parts]]
 id = "stile"

@@ -11,6 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from kit.build_text import one_wood
 from made import WOOD
 from msgspec.structs import replace
 
@@ -130,13 +131,9 @@ def test_sizes_that_nobody_sells_are_refused(written: str) -> None:
 
 
 def test_a_build_file_may_name_them() -> None:
-    text = """[build]
-name = "Box"
-units = "mm"
-[woods.deal]
-species = "Scots pine"
-section = "25x150"
-lengths = ["1.8 m"]
+    text = (
+        one_wood("Box", "mm", "deal", "Scots pine", 'section = "25x150"', 'lengths = ["1.8 m"]')
+        + """\
 [woods.lid]
 species = "white oak"
 section = "1/2 S2S"
@@ -144,6 +141,7 @@ width = 150
 lengths = ["4 ft"]
 price_per_board_foot = 12
 """
+    )
     loaded = load_build(text + '[[parts]]\nid = "side"\nwood = "deal"\nlength = 400\n')
     assert loaded.build is not None, loaded.problems
     assert (loaded.build.part("side").thickness, loaded.build.part("side").width) == (millimetres(25), millimetres(150))

@@ -15,20 +15,13 @@ from typing import Any
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from kit.build_text import one_wood
 from saw_model import Array, about, piece, ring_gap
 from test_compound_mitre import EXACT, ROWS, by_planes
 
 from tracker.cli.main import commands
 
-HEAD = """[build]
-name = "Rings"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 60
-width = 400
-lengths = [6000]
-"""
+HEAD = one_wood("Rings", "mm", "oak", "white oak", "thickness = 60", "width = 400", "lengths = [6000]")
 LEANS = range(0, 61, 4)
 COUNT = int(os.environ.get("KERFCARD_RINGS", "80"))
 """The numbers of random rings and of random pairs of legs; also run with 250 and more."""

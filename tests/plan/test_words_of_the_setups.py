@@ -6,25 +6,23 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from kit.build_text import one_wood
 
 from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
-SQUARE = """[build]
-name = "Shelf"
-units = "in"
-[woods.pine]
-species = "eastern white pine"
-section = "1x8"
-lengths = ["8 ft"]
+SQUARE = (
+    one_wood("Shelf", "in", "pine", "eastern white pine", 'section = "1x8"', 'lengths = ["8 ft"]')
+    + """\
 [[parts]]
 id = "board"
 quantity = 3
 wood = "pine"
 length = 24
 """
+)
 
 
 def said(command: str, file: Path) -> list[str]:

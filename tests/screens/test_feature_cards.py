@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from kit import walk
+from kit.build_text import one_wood
 from kit.driver import Driver
 from kit.story import Maker, StoryClock
 from PIL import Image
@@ -22,14 +23,9 @@ from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
 from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
-BUILD = """[build]
-name = "Frame"
-units = "mm"
-[woods.oak]
-species = "white oak"
-thickness = 22
-width = 60
-lengths = ["3 m"]
+BUILD = (
+    one_wood("Frame", "mm", "oak", "white oak", "thickness = 22", "width = 60", 'lengths = ["3 m"]')
+    + """\
 [[parts]]
 id = "stile"
 name = "Stile"
@@ -55,6 +51,7 @@ joins = { stile = 1, rail = 1 }
 by = "screws"
 steps = [{ do = "check the corner", before = "attach", numbers = { "out of square" = 0.5 }, picture = "gone.png" }]
 """
+)
 LONG = "fair both edges of the curve by eye with a {round} shave"
 LYING, UPRIGHT, SMALL = Look("1920x1200"), Look("1200x1920", "shop", "left"), Look("800x480", "shop")
 RED = (200, 40, 40)

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import pytest
 from click.testing import CliRunner
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.piece.piece import piece_card
@@ -22,7 +22,6 @@ from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.design.one_blank import one_blank
 from tracker.floor.boards import followed, laid_out, planned
-from tracker.floor.floor import Floor
 from tracker.measure import inches
 from tracker.plan.boards import plan_boards, replan
 from tracker.plan.boards.by_volume import volume_to_buy
@@ -98,10 +97,6 @@ def bench() -> Bench:
     build = load_build(TEXT).build
     assert build is not None
     return Bench(start_run(build))
-
-
-def floor(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
 
 
 def do(bench: Bench, key: str, *steps: str) -> None:

@@ -8,7 +8,7 @@ which `test_moisture.py` checks: 20 °C and 35, 50, 65 % are 6.97, 9.27, 12.00 %
 from __future__ import annotations
 
 import pytest
-from work.one_tablet import Bench
+from work.one_tablet import Bench, floor
 
 from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.glueup.prove import prove_card
@@ -17,7 +17,6 @@ from tracker.cards.piece.piece import piece_card
 from tracker.cards.wood.at_work import wood_card
 from tracker.design.load import load_build
 from tracker.design.model import Build
-from tracker.floor.floor import Floor
 from tracker.plan.wood import assess, held_by_contact, wood_problems
 from tracker.work.decide.decide import Do, Refusal, next_step
 from tracker.work.decide.intents import ReadMoisture, SetAir, Spoil, UndoEntry
@@ -89,10 +88,6 @@ def bench(text: str = BUILD) -> Bench:
     return Bench(start_run(loaded.build))
 
 
-def floor_of(bench: Bench) -> Floor:
-    return Floor(bench.run, bench.state, bench.now)
-
-
 def work(bench: Bench, key: str, until: str = "") -> None:
     for member in bench.run.items[key].members:
         work(bench, member)
@@ -103,7 +98,7 @@ def work(bench: Bench, key: str, until: str = "") -> None:
 def test_attach_says_slots_and_what_is_not_screwed_solid() -> None:
     mine = bench()
     work(mine, "table:1", until="attach")
-    card = assembly_card(floor_of(mine), "table:1")
+    card = assembly_card(floor(mine), "table:1")
     slot = 4.2 + 250 * C_T * (DAMP - DRY) + 2 * 0.5
     inner = 4.2 / 2 + 0.5 + 250 * C_T * (DAMP - SHOP)
     assert (slot, inner) == (pytest.approx(9.79, abs=0.01), pytest.approx(5.09, abs=0.01))
@@ -113,7 +108,7 @@ def test_attach_says_slots_and_what_is_not_screwed_solid() -> None:
     assert f"Don't screw Shelf solid: it moves {moves:.1f} mm" in said
     tile = next(tile for tile in card.tiles if tile.sheet == "wood")
     assert (tile.text, tile.tone) == (f"{4 * WIDE * C_T * (DAMP - DRY):.1f} mm", "caution")
-    lines = {line.title: line.said for line in wood_card(floor_of(mine), "table:1").lines}
+    lines = {line.title: line.said for line in wood_card(floor(mine), "table:1").lines}
     shelf = lines["Don't screw Shelf solid"]
     assert "handbook figure" in shelf
     assert "common practice" in shelf
@@ -124,7 +119,7 @@ def test_the_bearers_have_a_drilling_step_that_says_the_slot() -> None:
     mine = bench()
     assert [step.id for step in mine.run.items["bearer:1"].route] == ["cut", "rip", "drill"]
     work(mine, "bearer:1", until="drill")
-    card = piece_card(floor_of(mine), "bearer:1")
+    card = piece_card(floor(mine), "bearer:1")
     assert card.to_set.headline == "Slot length"
     assert card.to_set.reading.text.replace("\u2009", " ") == "10 mm"
     assert "250 mm from Top's middle: slot 10 mm, screw 5 mm in" in card.said.replace("\u2009", " ")
@@ -135,7 +130,7 @@ def test_a_panel_floats_in_its_groove() -> None:
     stays = 10 - gap - WIDE * C_T * (SHOP - DRY) / 2
     (found,) = assess(bench().run.build).gaps
     assert (found.gap, found.stays) == (pytest.approx(gap, abs=0.01), pytest.approx(stays, abs=0.01))
-    assert piece_card(floor_of(bench()), "panel:1").said.startswith("floats: 2")
+    assert piece_card(floor(bench()), "panel:1").said.startswith("floats: 2")
     shallow = load_build(BUILD.replace("depth = 10", "depth = 4")).build
     assert shallow is not None
     assert [each.enough for each in assess(shallow).gaps] == [False]
@@ -149,7 +144,7 @@ def groove_notes(build: Build) -> list[int]:
 
 def test_a_line_to_prove_has_the_arithmetic_of_its_own_load() -> None:
     """5/384 W L³ / E I with the handbook's E of white oak, 12,273 MPa: 40 kg on 800 x 180 x 22."""
-    line = prove_card(floor_of(bench()), "table:1").lines[1]
+    line = prove_card(floor(bench()), "table:1").lines[1]
     sag = 5 / 384 * 40 * 9.80665 * 800**3 / (12_273 * WIDE * 22**3 / 12)
     assert f"Shelf sags {sag:.1f} mm at once, {2 * sag:.1f} mm in years" in line.sums.replace("\u2009", " ")
     assert line.sums.startswith("By arithmetic: ")
@@ -159,10 +154,10 @@ def test_a_line_to_prove_has_the_arithmetic_of_its_own_load() -> None:
 def test_the_shops_air_serves_where_the_file_is_silent() -> None:
     mine = bench()
     mine.do(SetAir(20.0, 35.0))
-    assert wood_card(floor_of(mine), "table:1").foot.startswith("Wood made at 7.0 % (35 % air, as entered)")
+    assert wood_card(floor(mine), "table:1").foot.startswith("Wood made at 7.0 % (35 % air, as entered)")
     said = bench(BUILD.replace('units = "mm"', 'units = "mm"\n[air]\nshop = 50'))
     said.do(SetAir(20.0, 35.0))
-    assert "9.3 % (50 % air, from the build file)" in wood_card(floor_of(said), "table:1").foot
+    assert "9.3 % (50 % air, from the build file)" in wood_card(floor(said), "table:1").foot
 
 
 def test_a_meters_reading_overrules_the_air_until_the_piece_is_made_again() -> None:
@@ -170,11 +165,11 @@ def test_a_meters_reading_overrules_the_air_until_the_piece_is_made_again() -> N
     mine = bench()
     work(mine, "shelf:1")
     mine.do(ReadMoisture("shelf:1", 12.0))
-    titles = [line.said for line in wood_card(floor_of(mine), "table:1").lines]
+    titles = [line.said for line in wood_card(floor(mine), "table:1").lines]
     assert f"It wants to move {WIDE * C_T * (12.0 - DRY):.1f} mm" in titles[0]
-    assert history_card(floor_of(mine)).rows[0].title == "Shelf: 12 % moisture"
+    assert history_card(floor(mine)).rows[0].title == "Shelf: 12 % moisture"
     mine.do(Spoil("shelf:1", "split"))
-    again = wood_card(floor_of(mine), "table:1").lines[0].said
+    again = wood_card(floor(mine), "table:1").lines[0].said
     assert f"It wants to move {WIDE * C_T * (DAMP - SHOP):.1f} mm" in again
     reading = next(iter(mine.state.whole(mine.run).moisture.values()))
     mine.do(UndoEntry(reading.id))

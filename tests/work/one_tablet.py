@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from tracker.design.load import load_build
+from tracker.floor.floor import Floor
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Beat, Now, passed
 from tracker.work.decide.decide import Check, ConfirmClock, Do, Intent, Refusal, decide
@@ -140,3 +141,8 @@ class Bench:
     def must(self, intent: Intent) -> None:
         refusal = self.do(intent)
         assert refusal is None, refusal
+
+
+def floor(bench: Bench) -> Floor:
+    """The shop floor of this tablet at its present time."""
+    return Floor(bench.run, bench.state, bench.now)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from kit.build_text import one_wood
+
 from tracker.design import load_build
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Do, Refusal, UndoLast, blockers, decide, next_step
@@ -13,14 +15,9 @@ from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay
 from tracker.work.state.state import State
 
-FILE = """[build]
-name = "Hub table"
-units = "in"
-[woods.oak]
-species = "white oak"
-section = "4/4"
-width = 6
-lengths = ["8 ft"]
+FILE = (
+    one_wood("Hub table", "in", "oak", "white oak", 'section = "4/4"', "width = 6", 'lengths = ["8 ft"]')
+    + """\
 [[parts]]
 id = "template"
 name = "Curve template"
@@ -38,6 +35,7 @@ id = "hub"
 joins = { arm = 2 }
 by = "dry"
 """
+)
 NOW = Now(datetime(2026, 12, 1, 8, tzinfo=UTC), "boot", 10.0)
 
 
