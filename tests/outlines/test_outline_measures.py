@@ -140,6 +140,9 @@ def test_half_an_outline_mirrored_is_the_whole() -> None:
         "corners = [[0, 0, 30], [200, 0], [200, 100], [0, 100]]\n"
         'cutouts = [{ circle = 20, at = [60, 50] }]\nmirror = "both"\n'
     )
+    front = made('corners = [[0, 0, 30], [200, 0], [200, 100], [0, 100]]\nmirror = "front-back"\n')
+    assert ring(front.outer).bounds == pytest.approx((0, 0, 200, 200))
+    assert area_and_centre(front)[0] == pytest.approx(200 * 200 - 2 * 900 * (1 - pi / 4))
     assert ring(quarter.outer).bounds == pytest.approx((0, 0, 400, 200))
     assert len(quarter.cutouts) == 4
 

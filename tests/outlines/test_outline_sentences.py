@@ -66,6 +66,8 @@ def told(outline: str, of: str = "panel", text: str = PANEL) -> list[tuple[int, 
          "comes within 3 mm of the back of panel, and its margin is 3 mm", "move or shrink it"),
         (f"{SQUARE}\nat = {{ left = 20 }}\nmargin = 30", 4,
          "comes within 20 mm of the left of panel, and its margin is 30 mm", "move or shrink it"),
+        (f"{SQUARE}\nat = {{ left = 0.6 }}\nmargin = 30", 4,
+         "comes within 1 mm of the left of panel, and its margin is 30 mm", "move or shrink it"),
         ("corners = [[0, 0, 10], [200, 0, 60], [200, 120, 61]]", 3,
          "the roundings of corners 2 and 3 need 168 mm, and the side is 120 mm long", ""),
         ("corners = [[0, 0], [60, 0], [60, 120], [0, 0]]", 3, "corners 4 and 1 are in one place", ""),
@@ -154,6 +156,14 @@ def test_a_neck_across_which_the_grain_runs_is_weak_under_ten_millimetres(high: 
     plates = f"corners = [[0,0],[100,0],[100,30],[104,30],[104,0],[204,0],[204,80],[104,80],[104,{30 + high}],"
     found = [what for _, what, _ in told(f"{plates}[100,{30 + high}],[100,80],[0,80]]") if "neck" in what]
     assert found == ([f"it: a neck of 10 mm at 101 mm, 35 mm is as strong as {high} mm of straight grain"] * noted)
+
+
+def test_necks_of_a_build_in_inches_are_in_inches() -> None:
+    text = PANEL.replace('"mm"', '"in"').replace("= 27", "= 1").replace("= 120\n", "= 5\n").replace("= 1200", "= 48")
+    text = text.replace('["3 m"]', "[120]")
+    bar = "[4, 1.2], [4.2, 1.2], [4.2, 0], [8, 0], [8, 3], [4.2, 3], [4.2, 1.5], [4, 1.5], [4, 3], [0, 3]"
+    said = [what for _, what, _ in told(f"corners = [[0, 0], [4, 0], {bar}]", text=text) if "neck" in what]
+    assert said == ['it: a neck of 5/16" at 4 1/16", 1 3/8" is as strong as 0.30 in of straight grain']
 
 
 def test_at_most_five_necks_of_a_thin_strip_are_named() -> None:

@@ -43,7 +43,8 @@ STANDING = {
 def panel(lies: str, side: str) -> Panel:
     rows = ""
     for at in (0, 120, 240):
-        where = {"left": 0, "front": 0, "bottom": 0} | {side: at}
+        corner = {"left": 17, "front": 23, "bottom": 31}  # it stands anywhere
+        where = corner | {side: corner[side] + at}
         said = ", ".join(f"{key} = {value}" for key, value in where.items())
         rows += f'  {{ part = "board", lies = "{lies}", at = {{ {said} }} }},\n'
     loaded = load_build(f"{HEAD}place = [\n{rows}]\n")
@@ -66,6 +67,31 @@ def test_a_panel_is_measured_where_it_is_flat(name: str) -> None:
         assert abs(bx - ax) + abs(by - ay) == pytest.approx(700)
     places = {round(seam[0][0 if grain else 1]) for seam in found.seams}
     assert places == {120, 240}
+
+
+@pytest.mark.parametrize(
+    ("part", "grain", "size", "hole"),
+    [
+        ('grain = "across"\nlength = 110', 90.0, (110, 120), (80, 30)),
+        ("length = 400", 0.0, (400, 120), (80, 30)),
+        # its top face is short of its bottom face by 27 mm at end A, from which the hole is measured
+        ('length = 400\nend_a = { bevel = 45, long_face = "bottom" }', 0.0, (400, 120), (107, 30)),
+    ],
+)
+def test_the_panel_of_a_part_is_the_part_seen_from_above(
+    part: str, grain: float, size: tuple[float, float], hole: tuple[float, float]
+) -> None:
+    text = HEAD.split("[[assemblies]]")[0].replace("quantity = 3\n", "").replace("length = 700", part)
+    text += 'holes = [{ kind = "through", end = "A", from_edge = 30, from_end = 80, diameter = 8 }]\n'
+    build = load_build(text).build
+    assert build is not None
+    found = panel_of(build, Placer(build), "board")
+    assert found.size == pytest.approx(size)
+    (board,) = found.boards
+    assert (board.key, board.grain, board.name) == (("board", 1), grain, "board")
+    assert Polygon(board.corners).bounds == pytest.approx((0, 0, *size))
+    (mark,) = found.marks
+    assert (mark.at, mark.diameter, mark.words) == (pytest.approx(hole), 8, "through hole")
 
 
 @pytest.mark.parametrize(("x", "y", "which"), [(350, 60, 0), (350, 180, 1), (350, 350, 2), (350, 900, 2), (-80, 30, 0)])

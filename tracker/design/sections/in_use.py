@@ -48,7 +48,7 @@ def read_air(table: Table) -> Air:
     given = {"shop": shop is not None, "home": len(home) == 2, "temperature": celsius is not None}
     driest, dampest = home if len(home) == 2 else (plain.driest, plain.dampest)
     shop = plain.shop if shop is None else shop
-    if any(given.values()) and not driest <= shop <= dampest:
+    if any(given.values()) and driest <= dampest and not driest <= shop <= dampest:
         way = "shrink" if shop > dampest else "swell"
         table.note(
             say("the shop's air is outside what the piece will live in: it will only {way}", way=way), "", "shop"
