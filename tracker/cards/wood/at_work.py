@@ -165,7 +165,7 @@ def _slots(words: WoodWords, slots: list[SlotNeeded]) -> Iterator[WoodLine]:
         yield fastener_line(words, row[0], first=at == 0)
 
 
-def fastener_line(words: WoodWords, each: SlotNeeded, first: bool = True) -> WoodLine:
+def fastener_line(words: WoodWords, each: SlotNeeded, *, first: bool) -> WoodLine:
     """One fastener. The card has room only for the outermost, which has the longest slot."""
     where = say("{at} from the middle", at=words.read(each.at)) if each.at else say("where it is held")
     said = f"{each.of}, {where}"
