@@ -71,7 +71,7 @@ def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
         "bought_mm": mm(wood.bought),
         "waste_mm": mm(wood.waste),
         "waste_percent": waste_percent(wood.boards),
-        "bound": mm(bound) if isinstance(bound, Length) else _money(bound),
+        "bound": round(float(bound), PLACES),
         "bound_is": "length_mm" if isinstance(bound, Length) else "cost",
         "proved": wood.proved,
         "standing": wood.proof_words,
