@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import errno
 import sqlite3
+from pathlib import Path
 
 import pytest
 
@@ -15,6 +16,7 @@ from tracker.store.errors import (
     FULL_SINCE_OPENING,
     READ_ONLY,
     CannotWriteError,
+    UnreadableError,
     cannot_write,
     is_in_use,
     is_storage,
@@ -75,3 +77,10 @@ def test_only_a_full_disk_is_said_otherwise_at_the_opening() -> None:
 
 def test_a_sentence_alone_says_nothing_of_room() -> None:
     assert not CannotWriteError("The folder is gone.").full
+
+
+def test_a_file_that_is_there_and_cannot_be_read_says_what_to_do() -> None:
+    end = "nothing was changed. Make it readable, or copy the folder to another disk and open it there"
+    named = UnreadableError(Path("home/a.db"), OSError(errno.EIO, "Input/output error"))
+    assert str(named) == f"a.db is there and can't be read (Input/output error); {end}"
+    assert str(UnreadableError(Path("a.db"), OSError("odd"))) == f"a.db is there and can't be read (odd); {end}"

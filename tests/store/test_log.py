@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 import sqlite3
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
-from tracker.store.errors import DamagedLogError
-from tracker.store.log import Log
+from tracker.store.errors import READ_ONLY, CannotWriteError, DamagedLogError
+from tracker.store.gc_pause import LONG, gc_paused
+from tracker.store.log import LATER, Log
 from tracker.store.recovery import LOG_NAME, open_log
+from tracker.store.schema import VERSION
 from tracker.store.settings import Settings
 from tracker.work.facts import Done, Fact, Opened
 
@@ -98,3 +101,108 @@ def test_rows_with_a_gap_are_refused_whole(tmp_path: Path) -> None:
     assert taking.entries() == []
     for each in (log, taking):
         each.close()
+
+
+def test_proven_rows_are_taken_in_where_the_log_has_not_gone_on(tmp_path: Path) -> None:
+    log = open_log(tmp_path / "saw", NOW).log
+    log.append("saw", NOW, FACTS)
+    one, two, three = log.rows()
+    taking = open_log(tmp_path / "taking", NOW).log
+    taking.take_in_proven([one, two], {})
+    assert taking.tails == {"saw": (2, two.chain)}
+    for tails in ({}, {"saw": (1, one.chain)}, {"saw": (2, one.chain)}):
+        with pytest.raises(DamagedLogError, match=r"^tablet saw has gone on meanwhile$"):
+            taking.take_in_proven([three], tails)
+    taking.take_in_proven([three], {"saw": (2, two.chain), "bench": (9, "")})
+    assert list(taking.rows()) == [one, two, three]
+    assert [entry.fact for entry in taking.entries()] == FACTS
+    for each in (log, taking):
+        each.close()
+
+
+def test_pages_and_chains_of_a_log(tmp_path: Path) -> None:
+    log = open_log(tmp_path, NOW).log
+    log.append("saw", NOW, FACTS)
+    log.append("bench", NOW, FACTS[:1])
+    one, two, three, other = log.rows()
+    assert log.page("saw", 0, 9) == [one, two, three]
+    assert log.page("saw", 1, 1) == [two]
+    assert log.page("saw", 3, 9) == []
+    assert [log.chain_at("saw", count) for count in (0, 1, 3, 4)] == [None, one.chain, three.chain, None]
+    assert log.rows_of_kind("opened") == [one, other]
+    assert (log.length, log.seen) == (4, {"saw": 3, "bench": 1})
+    ends = {"saw": (2, two.chain), "bench": (1, ""), "desk": (1, "")}
+    assert log.missing_ends(ends) == {"desk": (1, "")}
+    assert log.missing_ends({"saw": (2, three.chain)}) == {"saw": (2, three.chain)}, "another history"
+    assert log.missing_ends({"saw": (3, two.chain)}) == {"saw": (3, two.chain)}
+    assert log.missing_ends({"saw": (4, ""), "bench": (0, "")}) == {"saw": (4, "")}
+    assert log.missing_ends({"saw": (3, "")}) == {}
+    log.close()
+
+
+def test_a_log_in_memory_can_only_be_looked_at(tmp_path: Path) -> None:
+    log = open_log(tmp_path, NOW).log
+    log.append("saw", NOW, FACTS)
+    rows = list(log.rows())
+    log.close()
+    copy = Log.in_memory(rows)
+    assert [entry.fact for entry in copy.entries()] == FACTS
+    assert list(copy.rows()) == rows
+    assert (copy.why_not, copy.is_full, copy.length) == (READ_ONLY, False, 3)
+    with pytest.raises(CannotWriteError) as refused:
+        copy.append("saw", NOW, FACTS)
+    assert (str(refused.value), refused.value.full) == (READ_ONLY, False)
+    copy.keep_watermark(tmp_path / "mark")
+    assert not (tmp_path / "mark").exists()
+    assert copy.look_at_its_place()
+    copy.close()
+    assert Log.in_memory([], "later").why_not == "later"
+
+
+@pytest.mark.parametrize(("version", "writes"), [(VERSION, True), (VERSION + 1, False)])
+def test_a_record_of_a_later_version_can_only_be_looked_at(tmp_path: Path, version: int, writes: bool) -> None:
+    path = filled(tmp_path)
+    connection = sqlite3.connect(path)
+    connection.execute(f"PRAGMA user_version = {version}")
+    connection.close()
+    opened = open_log(tmp_path, NOW)
+    assert opened.notice == ("" if writes else LATER)
+    assert [entry.fact for entry in opened.log.entries()] == FACTS
+    if not writes:
+        with pytest.raises(CannotWriteError, match="later version"):
+            opened.log.append("saw", NOW, FACTS)
+    opened.log.close()
+
+
+def test_a_database_of_anothers_id_or_without_one_is_not_ours(tmp_path: Path) -> None:
+    for name, statements in (("a.db", ("PRAGMA application_id = 7",)), ("b.db", ("CREATE TABLE t (a)",))):
+        connection = sqlite3.connect(tmp_path / name)
+        for statement in statements:
+            connection.execute(statement)
+        connection.close()
+        with pytest.raises(DamagedLogError, match=r"^this is another program's database$"):
+            Log(tmp_path / name)
+    (tmp_path / "c.db").touch()
+    log = Log(tmp_path / "c.db")
+    ids = [log.db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")]
+    assert ids == [int.from_bytes(b"Kerf", "big"), VERSION]
+    assert log.entries() == []
+    log.close()
+
+
+@pytest.mark.parametrize(("length", "frozen"), [(LONG - 1, False), (LONG, True)])
+def test_only_a_long_log_is_put_out_of_the_collectors_sight(length: int, frozen: bool) -> None:
+    gc.unfreeze()
+    with gc_paused(lambda: length):
+        assert not gc.isenabled()
+    assert gc.isenabled()
+    assert (gc.get_freeze_count() > 0) is frozen
+    gc.unfreeze()
+    with gc_paused():
+        pass
+    assert gc.get_freeze_count() == 0
+    gc.disable()
+    with gc_paused():
+        pass
+    assert not gc.isenabled(), "whoever had switched it off wants it off"
+    gc.enable()
