@@ -40,6 +40,52 @@ EACH: dict[str, list[Row]] = {
     "round over": [{"kind": "profile", "edges": ["near top", "A top", "far top"], "shape": "round over", "radius": 6.0}],  # noqa: E501
     "cove": [{"kind": "profile", "edges": ["far bottom", "B bottom"], "shape": "cove", "radius": 5.0}],
     "bevel": [{"kind": "bevel", "on": "near", "angle": 15.0}],
+    "bevel from below": [{"kind": "bevel", "on": "far", "angle": 15.0, "long_face": "bottom"}],
+    "round over between two tenons": [
+        {"kind": "tenon", "on": "A", "length": 25.0, "width": 60.0, "thickness": 8.0},
+        {"kind": "tenon", "on": "B", "length": 35.0, "width": 60.0, "thickness": 8.0},
+        {"kind": "profile", "edges": ["near top", "far bottom"], "shape": "round over", "radius": 6.0},
+    ],
+    "cove beside a tenon": [
+        {"kind": "tenon", "on": "B", "length": 35.0, "width": 60.0, "thickness": 8.0},
+        {"kind": "profile", "edges": ["far top", "A bottom"], "shape": "cove", "radius": 6.0},
+    ],
+    "haunches of a width": [
+        {"kind": "tenon", "on": "A", "length": 30.0, "width": 50.0, "thickness": 8.0, "haunch": {"edge": "near", "length": 10.0, "width": 12.0}},  # noqa: E501
+        {"kind": "tenon", "on": "B", "length": 30.0, "width": 50.0, "thickness": 8.0, "haunch": {"edge": "far", "length": 12.0, "width": 15.0}},  # noqa: E501
+    ],
+    "haunch at the near edge": [
+        {"kind": "tenon", "on": "B", "length": 30.0, "width": 60.0, "thickness": 8.0, "haunch": {"edge": "near", "length": 10.0}}  # noqa: E501
+    ],
+    "tenon off its middle": [
+        {"kind": "tenon", "on": "A", "length": 30.0, "width": 60.0, "thickness": 8.0, "toward": {"near": 20, "top": 7}}
+    ],
+    "leaning slot": [
+        {"kind": "mortise", "on": "bottom", "from": {"B": 90}, "length": 40.0, "width": 9.0, "through": True, "lean": {"near": 15}}  # noqa: E501
+    ],
+    "leaning mortises": [
+        {"kind": "mortise", "on": on, "from": {"A": at}, "length": 40.0, "width": 7.0, "depth": 9.0, "lean": {way: 12}}
+        for on, at, way in (("top", 40, "near"), ("bottom", 120, "far"), ("near", 200, "top"), ("far", 280, "bottom"))
+    ],
+    "leaning bores": [
+        {"kind": "bore", "on": on, "from": {"A": at}, "diameter": 7.0, "depth": 12.0, "lean": {way: 12}}
+        for on, at, way in (("top", 40, "near"), ("bottom", 120, "far"), ("near", 200, "top"), ("far", 280, "A"))
+    ],
+    "rows across": [
+        {"kind": "mortise", "on": "top", "from": {"A": 60, "far": 10}, "length": 40.0, "width": 7.0, "depth": 9.0, "count": 3, "spacing": 20.0, "row": "across"},  # noqa: E501
+        {"kind": "slot", "on": "bottom", "from": {"B": 60}, "length": 40.0, "width": 7.0, "depth": 9.0, "count": 3, "spacing": 20.0, "row": "across"},  # noqa: E501
+    ],
+    "grooves and rabbets of ends": [
+        {"kind": "groove", "on": "A", "width": 6.0, "depth": 9.0, "stop": {"near": 20, "far": 10}},
+        {"kind": "rabbet", "on": "B", "edge": "top", "width": 6.0, "depth": 9.0, "stop": {"far": 30}},
+        {"kind": "rabbet", "on": "B", "edge": "near", "width": 6.0, "depth": 9.0, "stop": {"top": 12}},
+        {"kind": "rabbet", "on": "far", "edge": "A", "width": 11.0, "depth": 9.0, "stop": {"bottom": 12}},
+    ],
+    "slanted dadoes": [
+        {"kind": "dado", "on": "near", "from": {"A": 100}, "width": 9.0, "depth": 6.0, "angle": -12.0},
+        {"kind": "dado", "on": "far", "from": {"B": 100}, "width": 9.0, "depth": 6.0, "angle": 20.0, "stop": {"top": 5}},  # noqa: E501
+        {"kind": "dado", "on": "top", "width": 9.0, "depth": 6.0, "angle": 30.0, "stop": {"near": 9, "far": 20}},
+    ],
 }  # fmt: skip
 
 
