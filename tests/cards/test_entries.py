@@ -19,7 +19,7 @@ from tracker.measure.reading import MARKS
 from tracker.measure.span import Span, parse_span
 from tracker.work.facts import Done, Entry
 from tracker.work.state.replay import replay
-from tracker.work.tablets import SyncStatus
+from tracker.work.sync_status import SyncStatus
 
 KEYS = ("1", "0", "5", *UNITS)
 

@@ -16,7 +16,7 @@ from tracker.design.load import load_build
 from tracker.work.decide.decide import Do
 from tracker.work.facts import Done, Entry, Opened, Spoiled, Undone
 from tracker.work.state.replay import replay
-from tracker.work.tablets import SyncStatus, Tablet
+from tracker.work.sync_status import SyncStatus, Tablet
 
 NOW = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 

@@ -20,7 +20,7 @@ from tracker.work.decide.decide import Do, OpenBuild, Spoil, UndoEntry, next_ste
 from tracker.work.facts import Entry
 from tracker.work.run import start_run
 from tracker.work.state.state import running_waits
-from tracker.work.tablets import SyncStatus, Tablet
+from tracker.work.sync_status import SyncStatus, Tablet
 
 RUN = towel_frame()
 STATUS = SyncStatus(state="together", words={"saw": "Saw", "bench": "Bench"}, word="Saw")

@@ -16,7 +16,7 @@ from tracker.together.membership import Membership, forget_membership, read_memb
 from tracker.together.owner import Owner
 from tracker.work.clocks.elapsed import Sighting
 from tracker.work.facts import Entry
-from tracker.work.tablets import SyncStatus
+from tracker.work.sync_status import SyncStatus
 
 if TYPE_CHECKING:
     from tracker.together.companion import Companion

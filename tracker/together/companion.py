@@ -28,7 +28,7 @@ from tracker.together.exchange import BATCH_ROWS, ExchangeResult, Side, exchange
 from tracker.together.membership import Membership
 from tracker.together.owner import ClosedError
 from tracker.work.clocks.elapsed import Sighting
-from tracker.work.tablets import SyncState, SyncStatus, Tablet
+from tracker.work.sync_status import SyncState, SyncStatus, Tablet
 
 CHECK_SECONDS = 30.0
 BACKOFF = (0.2, 15.0)

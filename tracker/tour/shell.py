@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from tracker.assets import asset_dir
 from tracker.tour.guide import Guide
 from tracker.words import say
-from tracker.work.tablets import SyncStatus, Tablet
+from tracker.work.sync_status import SyncStatus, Tablet
 
 PATIENCE = 60.0
 SLIP = "quantitty"

@@ -11,7 +11,7 @@ from tracker.work.conflicts import Conflict
 from tracker.work.facts import Entry
 from tracker.work.operations import step_named
 from tracker.work.run import Run
-from tracker.work.tablets import SyncStatus
+from tracker.work.sync_status import SyncStatus
 
 
 def conflict_words(found: Sequence[Conflict], run: Run, status: SyncStatus, own: str) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from msgspec import Struct
 from tracker.cards.marks import Tone
 from tracker.measure.span import rough
 from tracker.words import say, say_many
-from tracker.work.tablets import SyncStatus, Tablet
+from tracker.work.sync_status import SyncStatus, Tablet
 
 LATELY = 90.0
 """Seconds within which a tablet counts as connected: each reports every half minute."""
