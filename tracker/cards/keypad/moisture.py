@@ -6,7 +6,7 @@ from tracker.cards.history import ago
 from tracker.cards.keypad.decimal import DecimalEntry
 from tracker.floor.floor import Floor
 from tracker.words import say
-from tracker.work.decide.guards import LIKELY_MOISTURE
+from tracker.work.decide.board_guards import LIKELY_MOISTURE
 from tracker.work.decide.intents import ReadMoisture
 
 METER = say("Go by the meter's manual: species, temperature, and away from ends and wet spots.")

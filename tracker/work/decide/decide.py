@@ -12,6 +12,8 @@ from msgspec import Struct
 
 from tracker.words import english, say
 from tracker.work.clocks.elapsed import Now
+from tracker.work.decide import board_guards as boards
+from tracker.work.decide import glueup_guards as glueup
 from tracker.work.decide import guards, handlers
 from tracker.work.decide.blockers import Blocker as Blocker
 from tracker.work.decide.blockers import blockers as blockers
@@ -85,7 +87,7 @@ _TABLE = (
     _rule(UndoLast, (guards.known_item,), undo_last),
     _rule(UndoEntry, (), undo_entry),
     _rule(Answer, (guards.running, guards.run_out), handlers.answered),
-    _rule(Label, (guards.something_to_label, guards.all_known), handlers.labelled),
+    _rule(Label, (boards.something_to_label, boards.all_known), handlers.labelled),
     _rule(UndoLabels, (), undo_labels),
     _rule(Measure, (guards.known_item, guards.a_piece, guards.cut, guards.likely_measure), handlers.measured),
     _rule(Spoil, (guards.known_item, guards.worked_on, guards.not_built_in), handlers.spoiled),
@@ -103,22 +105,39 @@ _TABLE = (
         handlers.swapped,
     ),
     _rule(Note, (guards.known_item, guards.some_text), handlers.noted),
-    _rule(Check, (guards.known_item, guards.on_the_checklist, guards.not_glued, guards.not_checked), handlers.checked),
+    _rule(
+        Check,
+        (guards.known_item, glueup.on_the_checklist, glueup.not_glued, glueup.not_checked),
+        handlers.checked,
+    ),
     _rule(
         CheckIn,
-        (guards.known_item, guards.a_member, guards.not_glued, guards.not_in_yet, guards.not_set_aside, guards.fits),
+        (
+            guards.known_item,
+            glueup.a_member,
+            glueup.not_glued,
+            glueup.not_in_yet,
+            glueup.not_set_aside,
+            glueup.fits,
+        ),
         handlers.checked_in,
     ),
     _rule(SetAir, (guards.likely_air,), handlers.air),
     _rule(Overrule, (guards.known_item, guards.such_a_wait, guards.likely_time), handlers.overruled),
     _rule(
-        Prove, (guards.known_item, guards.such_a_check, guards.not_proven_yet, guards.ready_to_prove), handlers.proven
+        Prove,
+        (guards.known_item, glueup.such_a_check, glueup.not_proven_yet, glueup.ready_to_prove),
+        handlers.proven,
     ),
     _rule(ConfirmClock, (guards.started_clocks,), handlers.clock_confirmed),
-    _rule(KeepBoards, (guards.a_plan, guards.each_once), handlers.boards_planned),
-    _rule(Rack, (guards.some_name, guards.free_name, guards.known_wood, guards.likely_board), handlers.racked),
-    _rule(GiveBack, (guards.on_the_rack, guards.uncut), handlers.given_back),
-    _rule(ReadMoisture, (guards.piece_or_board, guards.likely_moisture), handlers.moisture_read),
+    _rule(KeepBoards, (boards.a_plan, boards.each_once), handlers.boards_planned),
+    _rule(
+        Rack,
+        (boards.some_name, boards.free_name, boards.known_wood, boards.likely_board),
+        handlers.racked,
+    ),
+    _rule(GiveBack, (boards.on_the_rack, boards.uncut), handlers.given_back),
+    _rule(ReadMoisture, (boards.piece_or_board, boards.likely_moisture), handlers.moisture_read),
 )
 RULES: dict[type[Any], Rule[Any]] = dict[type[Any], Rule[Any]](_TABLE)
 
