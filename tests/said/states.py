@@ -8,7 +8,7 @@ from said.besides import besides
 from said.lines import lines_of
 from said.queues import with_batches
 from work.one_tablet import Bench
-from work.table import ASSEMBLY_STATES, PIECE_STATES, RUN, bench_in
+from work.table import ASSEMBLY_STATES, PIECE_STATES, RUN, Made, bench_in, steps, taps, wait
 
 from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import clock_question, clock_stack, clocks_card
@@ -27,10 +27,24 @@ from tracker.cards.scan.code_meaning import scan_answer
 from tracker.cards.station.batch import batch_of, following
 from tracker.cards.station.station import STATION_WORDS
 from tracker.floor.floor import Floor
+from tracker.work.decide import decide as d
 from tracker.work.decide.decide import Refusal, UndoEntry, UndoLast, decide
 from tracker.work.hours import hours
 
-STATES = {f"{kind} {name}": made for kind, states in (("piece", PIECE_STATES), ("assembly", ASSEMBLY_STATES))
+OFTEN: tuple[Made, ...] = (
+    steps("cut", key="rail:1"), taps(d.Note("rail:1", "knot")), wait(60),
+    taps(d.Note("rail:1", "dark"), d.Measure("rail:1", "width", 19_200, 19_220)), wait(60),
+    taps(d.Measure("rail:1", "length", 160_000, 160_640), d.ReadMoisture("rail:1", 9.5)),
+)  # fmt: skip
+RUINED = (steps("cut", key="rail:2"), taps(d.Spoil("rail:2", "split")))
+MORE_STATES: dict[str, tuple[Made, ...]] = {
+    "noted and measured often": OFTEN,
+    "made three times": (*RUINED * 2, steps("cut", key="rail:2")),
+    "made five times": RUINED * 4,
+    "one spoiled, one set aside": (*RUINED, steps("cut", key="rail:1"), taps(d.PutAside("rail:1", "for later"))),
+}
+STATES = {f"{kind} {name}": made for kind, states in (
+              ("piece", PIECE_STATES), ("assembly", ASSEMBLY_STATES), ("more", MORE_STATES))
           for name, made in states.items()}  # fmt: skip
 MOMENTS = {"now": 0.0, "in 4 min": 240.0, "in 50 min": 3000.0, "tomorrow": 90_000.0}
 
