@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from random import Random
 
-from plan.boards.board_shop import FOOT, INCH
+from plan.boards.board_shop import FOOT, INCH, tight_request
 from plan.boards.test_fewest_moves import Rack
 from said.lines import stamp
 
@@ -121,6 +121,14 @@ def large(seed: int) -> Iterator[str]:
         yield f"{patience}: {found.price} {found.length} {found.price_bound}, asked {asked.count}, {stamp(found)}"
 
 
+def tight(seed: int) -> Iterator[str]:
+    """Boards that are filled to the last unit, or nearly."""
+    for patience in (6, 200):
+        asked = Asked(patience)
+        found = cut(tight_request(25 + seed), asked)
+        yield f"{patience}: {found.price} {found.length}, asked {asked.count}, {stamp(found)}"
+
+
 def moves(seed: int) -> Iterator[str]:
     """Pieces that make room for new ones, on more boards than can be tried in every way."""
     for number in range(6):
@@ -133,5 +141,5 @@ def moves(seed: int) -> Iterator[str]:
 
 ODD: dict[str, tuple[Callable[[int], Iterator[str]], range]] = {
     "nested": (nested, range(12)), "mixed": (mixed, range(10)), "graded": (graded, range(2)),
-    "large": (large, range(2)), "moves": (moves, range(6)),
+    "large": (large, range(2)), "moves": (moves, range(6)), "tight": (tight, range(14)),
 }  # fmt: skip

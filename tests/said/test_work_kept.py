@@ -39,6 +39,7 @@ COUNTED = {
     "graded": (0,),
     "large": (0,),
     "moves": (0, 1),
+    "tight": (1, 9, 13),
 }
 """Seeds of `test_plans_kept` that reach most functions in little time."""
 

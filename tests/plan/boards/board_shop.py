@@ -75,3 +75,21 @@ def _runs(chance: random.Random, blanks: int, longest: int, kerf: int) -> list[i
             del lot_of[:together]
             lots.append([whole])
     return [length for lot_of in lots for length in lot_of]
+
+
+def tight_request(seed: int) -> Request:
+    """Boards that are filled to the last unit, or nearly: what is cheapest by length often can't be cut."""
+    chance = random.Random(f"tight {seed}")
+    most = chance.choice((60, 100, 150))
+    if seed % 2:
+        few = (most // 3 - 1, most // 3 + 1, most // 4 + 1, most // 2 - 1, most // 5 + 2, most // 2 + 1)
+        runs = [chance.choice(few) for _ in range(chance.randint(15, 30))]
+        stocks = [Stock(stretches=(room,), price=price, length=room) for room, price in ((most, 10), (most + 7, 11))]
+        return Request(runs=tuple(runs), kerf=chance.choice((0, 1)), stocks=tuple(stocks))
+    runs, stocks = [], [Stock(stretches=(most,), price=10, length=most)]
+    for _ in range(chance.randint(4, 8)):
+        room = chance.randint(most // 2, most)
+        cuts = sorted(chance.sample(range(room // 6, room - room // 6), chance.randint(1, 2)))
+        runs += [b - a for a, b in zip([0, *cuts], [*cuts, room], strict=True)]
+        stocks.append(Stock(stretches=(room - chance.choice((0, 0, 0, 1)),), supply=1))
+    return Request(runs=tuple(runs), kerf=0, stocks=tuple(stocks))
