@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from tracker.cards.boards.bar import BarSpan, bar_of, offcut_span
 from tracker.design.model import EndCut
@@ -88,3 +89,8 @@ def test_what_is_cut_away_and_what_is_left() -> None:
     ]  # fmt: skip
     (rest,) = spans("offcut")
     assert (rest.start, rest.end, rest.words, rest.state) == (1500, 1980, ("offcut", "480 mm"), "there")
+
+
+def test_a_board_without_clear_wood_is_all_waste() -> None:
+    bar = bar_of(replace(BOARD, stretches=(), pieces=(), offcuts=()), mm(100), str, str)
+    assert bar.spans == (BarSpan(kind="waste", start=0.0, end=2000.0),)

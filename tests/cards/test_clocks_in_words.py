@@ -9,12 +9,13 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from msgspec.structs import replace
-from work.one_tablet import Bench, floor, towel_frame
+from work.one_tablet import BUILD, Bench, floor, towel_frame
 
 from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import ClockView, clock_stack, clocks_card, most_urgent_first
 from tracker.cards.clocks.closing import CONSEQUENCE, closing_card
 from tracker.cards.clocks.day import day_line
+from tracker.design.load import load_build
 from tracker.work.checklist import checklist
 from tracker.work.decide.decide import Check, Do
 from tracker.work.run import start_run
@@ -183,3 +184,34 @@ def test_a_clock_is_nearly_over_before_it_is_over() -> None:
         assert bool(view.when) != view.over
     assert sorted(set(tones)) == [("caution", False, True), ("caution", True, False), ("ready", False, False)]
     assert tones == sorted(tones, key=lambda each: (each[2], each[1])), "ready, then soon, then over"
+
+
+def test_a_cure_says_when_it_may_be_machined_and_a_coat_how_long_it_needs_no_sanding() -> None:
+    """Epoxy is machined after a day and loaded after a week (common practice, from memory); the recoat window is the
+    file's."""
+    text = BUILD.replace('"Test glue"', '"Epoxy, two-part"').replace('open_time = "8 min"\n', "")
+    text = text.replace('clamp_time = "45 min"\n', "").replace('cure_time = "24 h"\n', "")
+    text = text.replace('recoat = "12 h"', 'recoat = "12 h", recoat_limit = "48 h"')
+    loaded = load_build(text)
+    assert loaded.build is not None, loaded.problems
+    bench = spread(Bench(start_run(loaded.build)))
+    assert bench.do(Do("frame:1", "clamp")) is None
+    bench.time += 86_400
+    assert bench.do(Do("frame:1", "unclamp")) is None
+    began = bench.time
+    for hours, machine in (
+        (0, "Machine it in 1 day"), (23.5, "Machine it in 30 min"), (24, "Ready to machine, not to load"),
+    ):  # fmt: skip
+        bench.time = began + hours * 3600
+        (view,) = clocks_card(floor(bench)).clocks
+        assert (view.machine, view.limit, view.over) == (machine, "", False)
+    bench.time = began + 8 * 86_400
+    assert bench.do(Do("frame:1", "finish 1")) is None
+    began = bench.time
+    for hours, limit in (
+        (0, "Without sanding for 2 days"), (47, "Without sanding for 1 h"),
+        (48, "Too late to coat without sanding first"),
+    ):  # fmt: skip
+        bench.time = began + hours * 3600
+        (view,) = [each for each in clocks_card(floor(bench)).clocks if each.kind == "recoat"]
+        assert (view.limit, view.machine, view.over) == (limit, "", hours >= 12)
