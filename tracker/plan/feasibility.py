@@ -178,12 +178,9 @@ def _holes(case: _Case) -> Iterator[Problem]:
     for hole in case.shape.holes:
         row = f"holes.{hole.row}"
         name = say("hole {which} at end {end}", which=hole.which + 1, end=hole.end)
-        if _beside(hole, case.shape) <= _radius(hole):
-            yield case.problem(
-                (f"{row}.from_edge", row),
-                say("{name} is off the piece", name=name),
-                say("it is {width} wide", width=case.said(case.shape.width)),
-            )
+        beside, size = _beside(hole, case)
+        if beside <= _radius(hole):
+            yield case.problem((f"{row}.from_edge", row), say("{name} is off the piece", name=name), size)
         elif not _on_the_face(hole, case.shape):
             keys = (f"{row}.from_end", f"{row}.from_edge", row)
             yield case.problem(
@@ -198,11 +195,13 @@ def _radius(hole: HoleShape) -> float:
     return 0.0 if hole.diameter is None else float(hole.diameter) / 2
 
 
-def _beside(hole: HoleShape, shape: Solid) -> float:
-    """How far the middle of a hole is from the nearer edge; for a hole in an edge or an end, from the nearer face as
-    well."""
+def _beside(hole: HoleShape, case: _Case) -> tuple[float, str]:
+    """How far the middle of a hole is from the nearer edge, and how wide the piece is; for a hole in an edge from the
+    nearer face, and how thick it is; for one in an end, whichever is less."""
     _, y, z = hole.enters
-    across, up = min(y, float(shape.width) - y), min(z, float(shape.thickness) - z)
+    width, thickness = case.shape.width, case.shape.thickness
+    across = (min(y, float(width) - y), say("it is {width} wide", width=case.said(width)))
+    up = (min(z, float(thickness) - z), say("the piece is {thickness} thick", thickness=case.said(thickness)))
     if hole.face in ("top", "bottom"):
         return across
     return up if hole.face in ("near", "far") else min(across, up)
