@@ -15,6 +15,7 @@ from tracker.cards.glueup.air import air_card
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.glueup.times import overrule
 from tracker.cards.picture.furniture import START, TURN, assembly_in_place, side_words
+from tracker.cards.piece.piece import _within
 from tracker.cards.reports.cut_list import cut_list_csv
 from tracker.cards.reports.numbers import deg, mm
 from tracker.cards.station.batch import MANY, Place, Strip, batch_of
@@ -223,3 +224,32 @@ def test_assemblies_that_can_be_worked_on_come_first() -> None:
     assert row.said == refused.reason
     assert queue_card(floor(bench), "bench").counts
     assert batch_of(floor(bench), bench.run.items["rail:1"], bench.run.items["rail:1"].route[0]).together is None
+
+
+@pytest.mark.parametrize(("count", "rows"), [(12, 12), (13, 1)])
+def test_more_than_twelve_that_wait_for_the_same_are_one_row(count: int, rows: int) -> None:
+    text = FRAME.format(count=count).replace(
+        "length = 300", 'length = 300\nsteps = [{ do = "bore", before = "cut", jig = "jig" }]'
+    )
+    text = text.replace(
+        "[[assemblies]]", '[[parts]]\nid = "jig"\nname = "Jig"\nwood = "ash"\nlength = 300\n[[assemblies]]'
+    ).replace("joins = { ", "joins = { jig = 1, ")
+    bench = Bench(start_run(built(text)))
+    (waiting,) = [group for group in queue_card(floor(bench), "bench").groups if group.title == "Waiting"]
+    bars = [row for row in waiting.rows if row.key.startswith("bar")]
+    assert [row.title for row in bars] == (
+        [f"Bar {number} of 12" for number in range(1, 13)] if rows == 12 else ["Bar, 13 of 13"]
+    )
+
+
+@pytest.mark.parametrize("width", [87, 88, 89])
+def test_words_take_two_lines_of_a_card(width: int) -> None:
+    """88 letters; of words that are longer as many whole clauses as fit beside the sign for more."""
+    clause = "a" * 40
+    words = f"{clause}, {'b' * (width - 42)}"
+    assert len(words) == width
+    assert _within(words) == (words if width <= 88 else f"{clause} …")
+    assert _within("x", words) == f"x · {clause} …"
+    assert _within("x", "y" * 84) == f"x · {'y' * 84}"
+    assert _within("x", "y" * 85) == "x"
+    assert _within("", words[:30], "") == words[:30]
