@@ -13,6 +13,7 @@ from plan.random_features import build_text
 
 from tracker.design import load_build
 from tracker.plan.feasibility import check
+from tracker.plan.laps import laps_of
 
 BOARD = Board(500.0, 100.0, 22.0, 0.0, [])
 SIDES = ("top", "bottom", "near", "far", "A", "B")
@@ -259,6 +260,32 @@ def test_a_bore_keeps_clear_of_a_half_lap(at: float, meets: bool) -> None:
     assert loaded.build is not None, loaded.problems
     found = [each.what for each in check(loaded.build) if "bore" in each.what]
     assert found == (["part: bore 1 meets the half-lap for thin"] if meets else [])
+
+
+@pytest.mark.parametrize("angle", [60, 75])
+@pytest.mark.parametrize(("face", "on"), [("top", "top"), ("bottom", "bottom")])
+def test_a_bore_keeps_clear_of_the_shoulders_of_a_slanted_half_lap(angle: int, face: str, on: str) -> None:
+    """Off square by 90 degrees less the angle: a bore of 8 mm in the middle needs 4 over its cosine along the piece."""
+    lap = f'laps = [{{ end = "A", from_end = 150, crosses = "thin", face = "{face}", angle = {angle} }}]\n'
+
+    def found(at: float) -> list[str]:
+        row = bore(on, 8.0, 5.0, A=at)
+        text = build_text(Board(500.0, 100.0, 22.0, 0.0, [row])).replace("features", f"{lap}features")
+        text += '[[parts]]\nid = "thin"\nwood = "oak"\nlength = 500\nwidth = 50\nlaps = [{ end = "A", from_end = 150, '
+        other = "bottom" if face == "top" else "top"
+        build = load_build(f'{text}crosses = "part", face = "{other}", angle = {angle} }}]\n').build
+        assert build is not None
+        middles.update(sum(pair) / 2 for each in laps_of(build, build.parts[0], None) for pair in each.shoulders)
+        return [each.what for each in check(build) if "bore" in each.what]
+
+    middles = set[float]()
+    assert found(30.0) == []
+    left, right = sorted(middles)
+    assert right - left == pytest.approx(50 / cos(radians(90 - angle)))
+    room = 4 / cos(radians(90 - angle))
+    for at, meets in ((left - room - 0.05, False), (left - room + 0.15, True), (right + room + 0.05, False),
+                      (right + room - 0.15, True)):  # fmt: skip
+        assert found(round(at, 4)) == (["part: bore 1 meets the half-lap for thin"] if meets else [])
 
 
 def test_only_the_waste_of_a_tenon_may_be_run_into_by_a_profile() -> None:
