@@ -206,3 +206,17 @@ def test_only_a_long_log_is_put_out_of_the_collectors_sight(length: int, frozen:
         pass
     assert not gc.isenabled(), "whoever had switched it off wants it off"
     gc.enable()
+
+
+def test_a_schema_that_is_no_text_is_damage(tmp_path: Path) -> None:
+    path = filled(tmp_path)
+    connection = sqlite3.connect(path)
+    connection.execute("PRAGMA writable_schema = ON")
+    connection.execute(
+        "UPDATE sqlite_master SET sql = CAST(x'ffff' AS TEXT), name = CAST(x'fffe' AS TEXT) WHERE name = 'settings'"
+    )
+    connection.commit()
+    connection.close()
+    with pytest.raises(DamagedLogError) as refused:
+        Log(path)
+    assert str(refused.value) == "the database is damaged: its schema can't be read"

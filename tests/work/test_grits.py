@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from work.one_tablet import BUILD
 
@@ -69,3 +71,13 @@ def test_a_build_file_says_the_surface_and_a_skip_is_a_note_at_its_line() -> Non
         ("note", "Rail: 'sand 180 faces' after 80 skips 100, 120 and 150")
     ]
     assert text.splitlines()[found[0].line - 1].startswith("route")
+
+
+def test_the_ladder_is_of_grits_that_are_made() -> None:
+    """ISO 6344 (the P series of coated abrasives), from memory; the usual ones of them are common practice."""
+    made = {24, 30, 36, 40, 50, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000}
+    ladder = skipped(1, 9999)
+    assert set(ladder) <= made
+    assert len(ladder) == 11
+    assert (ladder[0], ladder[-1]) == (40, 600)
+    assert all(coarse < fine <= 1.5 * coarse for coarse, fine in pairwise(ladder)), "a step is never too large"
