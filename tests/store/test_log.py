@@ -183,7 +183,9 @@ def test_a_database_of_anothers_id_or_without_one_is_not_ours(tmp_path: Path) ->
         with pytest.raises(DamagedLogError, match=r"^this is another program's database$"):
             Log(tmp_path / name)
     (tmp_path / "c.db").touch()
+    (tmp_path / "c.db").chmod(0o644)
     log = Log(tmp_path / "c.db")
+    assert (tmp_path / "c.db").stat().st_mode & 0o777 == 0o600
     ids = [log.db.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")]
     assert ids == [int.from_bytes(b"Kerf", "big"), VERSION]
     assert log.entries() == []

@@ -252,7 +252,14 @@ def test_another_history_under_the_same_name_is_refused_at_its_first_line(record
     assert offer(record, other) == Offer(problems=(Wrong(4, said),))
     broken = take_in_export(record.log, [GOOD[5]])
     assert broken.problems == (Wrong(0, "the file doesn't go on from this record: entry 5 of tablet bench is missing"),)
-    assert record.export_to(record.folder / "out.jsonl") == 4
+    two = [*other, *rows_of([entry(1, tablet="desk"), entry(2, tablet="desk")])]
+    assert len(offer(record, two).problems) == 1, "only the first of a tablet is named"
+    out = record.folder / "out.jsonl"
+    assert record.export_to(out) == 4
+    assert out.stat().st_mode & 0o777 == 0o600
+    out.chmod(0o644)
+    assert record.export_to(out) == 4
+    assert out.stat().st_mode & 0o777 == 0o644, "a file that was there keeps its rights"
 
 
 # -- heartbeats --------------------------------------------------------------------------------------------------------

@@ -177,3 +177,36 @@ def test_titles_and_the_steps_before_a_step() -> None:
         "open": 480, "clamp": 2700, "cure": 86_400, "recoat": 43_200, "dry": 604_800,
     }  # fmt: skip
     assert rail.waits == {}
+
+
+@pytest.mark.parametrize(
+    ("written", "steps"),
+    [
+        ('"glue", "drive screws"', "spread clamp drive_screws unclamp"),
+        ('"glue", "sand 120", "drive screws"', "spread clamp unclamp sand_120 drive_screws"),
+        ('"drive screws", "glue"', "drive_screws spread clamp unclamp"),
+        ('"glue"', "spread clamp unclamp"), ('"drive screws"', "drive_screws"),
+        ('"glue", "drive screws", "take screws out"', "spread clamp drive_screws unclamp take_screws_out"),
+        ('"glue", "finish"', "spread clamp unclamp finish_1 between_1 finish_2"),
+    ],
+)  # fmt: skip
+def test_screws_that_follow_the_glue_are_driven_while_the_clamps_are_on(written: str, steps: str) -> None:
+    finish = 'finish = { kind = "Wiping varnish", coats = 2, sand_between = 320 }\n'
+    run = start_run(build_of(HEAD + PART + JOINED + GLUE + finish + f"route = [{written}]\n"))
+    route = run.items["box:1"].route
+    assert " ".join(step.id.replace(" ", "_") for step in route) == steps
+    driven = [step.in_clamps for step in route if step.id == "drive screws"]
+    assert driven in ([], [steps.startswith("spread clamp drive")])
+    assert [step.grit for step in route if step.id.startswith("between")] in ([], [320])
+
+
+def test_sanding_between_coats_may_be_done_though_nobody_asked_for_it() -> None:
+    finish = 'finish = { kind = "Wiping varnish", coats = 3 }\n'
+    run = start_run(build_of(HEAD + PART + JOINED + GLUE + finish))
+    box = run.items["box:1"]
+    assert [step.id for step in box.extra] == ["between 1", "between 2"], (
+        "over the last coat there is nothing to sand for"
+    )
+    asked = start_run(build_of(HEAD + PART + JOINED + GLUE + finish.replace("3 }", "3, sand_between = 320 }")))
+    assert asked.items["box:1"].extra == ()
+    assert run.items["side:1"].extra == ()

@@ -131,3 +131,35 @@ def test_a_confirmed_clock_has_no_part_in_what_began_and_ended_in_a_later_boot(b
     bench.time += 13 * 3600
     bench.must(Do("frame:1", "finish 2", ANYWAY))
     bench.must(UndoEntry(confirmed))
+
+
+def test_a_confirmed_clock_stays_though_only_the_present_was_confirmed(bench: Bench) -> None:
+    """The start of the wait is of a boot that it doesn't name."""
+    bench.beat()
+    bench.restart(off=60)
+    bench.must(ConfirmClock())
+    confirmed = last(bench)
+    bench.time += 45 * 60
+    bench.must(Do("frame:1", "unclamp"))
+    assert refused(bench, confirmed) == "Frame: glued by that clock. Take that back first."
+
+
+def test_a_clock_that_was_confirmed_before_stays_while_a_wait_of_its_boot_ended_by_it() -> None:
+    bench = Bench(towel_frame())
+    bench.must(ConfirmClock())
+    confirmed = last(bench)
+    for step in ("dry fit", "spread", "clamp"):
+        bench.must(Do("frame:1", step, ANYWAY))
+    bench.time += 45 * 60
+    bench.must(Do("frame:1", "unclamp"))
+    assert refused(bench, confirmed) == "Frame: clamped by that clock. Take that back first."
+    other = Bench(towel_frame())
+    other.must(ConfirmClock())
+    confirmed = last(other)
+    other.beat()
+    other.restart(off=5)
+    for step in ("dry fit", "spread", "clamp"):
+        other.must(Do("frame:1", step, ANYWAY))
+    other.time += 45 * 60
+    other.must(Do("frame:1", "unclamp"))
+    other.must(UndoEntry(confirmed))
