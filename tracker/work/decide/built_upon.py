@@ -51,7 +51,7 @@ def _never(reason: str) -> Callable[..., str]:
 
 def _made_again(run: Run, state: State, item: Item, entry: Entry) -> str:
     spoils = state.spoils(run, item)
-    if spoils and spoils[-1].entry.rank > entry.rank:
+    if spoils and spoils[-1].entry.is_after(entry):
         return say("{name} was spoiled since: take that back first.", name=item.short)
     return ""
 
@@ -59,7 +59,7 @@ def _made_again(run: Run, state: State, item: Item, entry: Entry) -> str:
 def _step_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Anything done to the item since."""
     for tick in state.of(run, item):
-        if tick.first.rank > entry.rank:
+        if tick.first.is_after(entry):
             return say("{name}: {past} since. Take that back first.", name=item.short, past=past_of(item, tick))
     return ""
 
@@ -67,7 +67,7 @@ def _step_since(run: Run, state: State, item: Item, entry: Entry) -> str:
 def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Something done to an assembly since that can't be taken apart again."""
     for tick in state.of(run, item):
-        if tick.step != "dry fit" and tick.first.rank > entry.rank:
+        if tick.step != "dry fit" and tick.first.is_after(entry):
             return say("{name}: {past} since. Take that back first.", name=item.short, past=past_of(item, tick))
     return ""
 
@@ -78,7 +78,7 @@ def _joined_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     if whole is None:
         return ""
     later = (tick for tick in state.of(run, whole) if tick.step != "dry fit")
-    if any(tick.first.rank > entry.rank for tick in later):
+    if any(tick.first.is_after(entry) for tick in later):
         return say("{name} is in {whole}: take that back first.", name=item.short, whole=whole.short)
     return ""
 
@@ -93,7 +93,7 @@ def upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
     if mine is not None:
         for later in state.of(run, item):
             step = item.step(later.step)
-            if step and later.first.rank > tick.first.rank and mine in item.before(step):
+            if step and later.first.is_after(tick.first) and mine in item.before(step):
                 return say("{name}: {past} since. Take that back first.", name=item.short, past=step.past)
     return _joined_since(run, state, item, tick.first)
 
@@ -151,7 +151,7 @@ def _upon_swapped(run: Run, state: State, item: Any, entry: Entry) -> str:
     assert isinstance(entry.fact, facts.Swapped)
     pair = {entry.fact.item, entry.fact.twin}
     for later in state.whole(run).swaps:
-        if later.entry.rank > entry.rank and pair & {later.fact.item, later.fact.twin}:
+        if later.entry.is_after(entry) and pair & {later.fact.item, later.fact.twin}:
             return say("They changed places again since: take that back first.")
     both = [run.items[key] for key in sorted(pair) if key in run.items]
     return _first(*(_joined_since(run, state, each, entry) for each in both))
@@ -163,14 +163,14 @@ def _upon_checked(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 def _upon_proven(run: Run, state: State, item: Item, entry: Entry) -> str:
     tick = state.tick(run, item, "prove")
-    if tick is not None and tick.first.rank > entry.rank:
+    if tick is not None and tick.first.is_after(entry):
         return say("{name} is proven: take that back first.", name=item.short)
     return ""
 
 
 def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
     for key, cut in cut_from_boards(run, state):
-        if cut.rank > entry.rank:
+        if cut.is_after(entry):
             return say("{name} was cut by it: take that back first.", name=short_name(run, key))
     return ""
 
@@ -183,7 +183,7 @@ def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
     if cut:
         return say("{cut} was cut from it: take that back first.", cut=cut)
     planned = state.whole(run).boards
-    if planned and planned.entry.rank > entry.rank and any(each.key == board for each in planned.fact.boards):
+    if planned and planned.entry.is_after(entry) and any(each.key == board for each in planned.fact.boards):
         return say("The board plan uses it: take that back first.")
     return ""
 

@@ -28,7 +28,7 @@ def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
     for tick in here.ticks:
         step = item.step(tick.step)
         ended = step is not None and (step.closes == kind or started & {each.id for each in item.before(step)})
-        if tick.first.rank > entry.rank and (ended or tick.step in started):
+        if tick.first.is_after(entry) and (ended or tick.step in started):
             return say("{name}: {past} since. Take that back first.", name=item.short, past=past_of(item, tick))
     if any(_answered_since(entry, tick, here) for tick in starting):
         return say("{name}: the alarm was answered since. Take that back first.", name=item.short)
@@ -52,7 +52,7 @@ def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> s
             continue
         whole = run.items[into]
         for tick in state.of(run, whole):
-            if tick.first.rank > entry.rank and not tick.early:
+            if tick.first.is_after(entry) and not tick.early:
                 return say(
                     "{whole}: {past} by that clock. Take that back first.",
                     whole=whole.short,
@@ -77,7 +77,7 @@ def _may_end_by(confirmed: Entry, tick: Tick) -> bool:
     fact, wait = confirmed.fact, tick.done.wait
     assert isinstance(fact, facts.ClockConfirmed)
     boots = {fact.boot_id, *(moment.boot_id for moment in fact.starts)}
-    return wait is not None and (tick.first.rank < confirmed.rank or wait.boot_id in boots)
+    return wait is not None and (confirmed.is_after(tick.first) or wait.boot_id in boots)
 
 
 def _ended_by(confirmed: Entry, tick: Tick, here: ItemRecord) -> str:
@@ -89,7 +89,7 @@ def _ended_by(confirmed: Entry, tick: Tick, here: ItemRecord) -> str:
         return say("the alarm was answered")
     for later in here.ticks:
         ended = step_named(later.step).closes == wait.kind or set(later.done.answers) & set(tick.entries)
-        if later.first.rank > confirmed.rank and ended and not later.early:
+        if later.first.is_after(confirmed) and ended and not later.early:
             return step_named(later.step).past
     return ""
 
@@ -99,6 +99,6 @@ def _answered_since(entry: Entry, tick: Tick, here: ItemRecord) -> bool:
     return any(
         isinstance(later.fact, facts.Answered)
         and (later.fact.tablet, later.fact.count) in tick.entries
-        and later.rank > entry.rank
+        and later.is_after(entry)
         for later in here.history.live
     )

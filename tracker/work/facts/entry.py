@@ -29,6 +29,10 @@ class Entry(Struct, frozen=True):
         tablet."""
         return (sum(self.seen.values()), self.tablet, self.count)
 
+    def is_after(self, other: Entry) -> bool:
+        """Whether it comes later in the one order on which all tablets agree."""
+        return self.rank > other.rank
+
 
 def in_order(entries: Iterable[Entry]) -> list[Entry]:
     """The one order on which all tablets agree; duplicate entries are dropped."""

@@ -106,7 +106,7 @@ class Replay:
 
     def _undo(self, target: EntryId, by: Entry, news: dict[Subject, _News]) -> None:
         known = self._undone.get(target)
-        if known is not None and known.rank < by.rank:
+        if known is not None and by.is_after(known):
             return
         self._undone[target] = by
         subject = self._about.get(target)

@@ -153,8 +153,7 @@ class State(Struct, frozen=True):
         """The members scanned in at this glue-up, by key; a piece made again since then doesn't count."""
         members, found = self.members(run, item), {}
         for key, kept in self.item(run, item).checked_in.items():
-            spoils = self.spoils(run, run.items[key]) if key in run.items else ()
-            if key in members and not (spoils and spoils[-1].entry.rank > kept.entry.rank):
+            if key in members and not self._spoiled_since(run, key, kept.entry):
                 found[key] = kept
         return found
 
@@ -195,9 +194,7 @@ class State(Struct, frozen=True):
         latest: dict[str, Entry] = {}
         for entry in self.whole(run).sheets:
             latest.update(dict.fromkeys(entry.fact.items, entry))  # type: ignore[union-attr]
-        items = self.runs.get(run.name, _NO_RUN).items
-        spoiled = {key: item.spoils[-1].entry.rank for key, item in items.items() if item.spoils}
-        return frozenset(key for key, entry in latest.items() if key not in spoiled or entry.rank > spoiled[key])
+        return frozenset(key for key, entry in latest.items() if not self._spoiled_since(run, key, entry))
 
     def boards(self, run: Run) -> tuple[facts.PlannedBoard, ...]:
         """The current board plan, limited to what is in this build; empty when none was kept."""
@@ -211,10 +208,13 @@ class State(Struct, frozen=True):
     def moisture(self, run: Run) -> Mapping[str, Recorded[facts.MoistureRead]]:
         """The latest reading of each piece and board, by key, the most recent last; none for a piece that was made
         again since."""
-        items = self.runs.get(run.name, _NO_RUN).items
         kept = self.whole(run).moisture
-        spoiled = {key: item.spoils[-1].entry.rank for key, item in items.items() if item.spoils}
-        return {key: one for key, one in kept.items() if key not in spoiled or one.entry.rank > spoiled[key]}
+        return {key: one for key, one in kept.items() if not self._spoiled_since(run, key, one.entry)}
+
+    def _spoiled_since(self, run: Run, key: str, entry: Entry) -> bool:
+        """Whether an item was spoiled after an entry, so that the entry was about an older making."""
+        spoils = self.runs.get(run.name, _NO_RUN).items.get(key, NEW_ITEM).spoils
+        return bool(spoils) and spoils[-1].entry.is_after(entry)
 
     def history(self, run: Run, item: Item | None = None) -> tuple[HistoryEntry, ...]:
         """Everything ever written about an item, or about the whole run, newest first; including what was undone."""
@@ -294,6 +294,6 @@ def _open(here: ItemRecord) -> Iterator[tuple[Tick, facts.Wait]]:
 def _by_the_label(here: ItemRecord, wait: facts.Wait, started: Entry) -> facts.Wait:
     """A clock that is already running follows the label too, if that is read later."""
     label = here.overruled.get(wait.kind)
-    if label is None or label.entry.rank < started.rank:
+    if label is None or started.is_after(label.entry):
         return wait
     return replace(wait, seconds=label.fact.seconds, machine=0, source=f"label: {label.fact.why}")
