@@ -5,8 +5,11 @@ from __future__ import annotations
 
 from itertools import product
 
+import numpy as np
 import pytest
 from plan.made import part
+from scipy.spatial import ConvexHull
+from shapely.geometry import MultiPoint, Point, Polygon
 
 from tracker.design.model import EndCut, EndCuts, Hand, Taper
 from tracker.measure import millimetres
@@ -56,3 +59,33 @@ def test_a_piece_without_a_size_has_no_shape(sizes: dict[str, int]) -> None:
 def test_a_piece_without_a_length_has_no_shape() -> None:
     with pytest.raises(ValueError, match=r"^the length is missing$"):
         solid(part(length=None), None)
+
+
+@pytest.mark.parametrize(("a", "b"), list(product(CUTS, repeat=2)))
+def test_a_piece_is_the_hull_of_its_corners(a: EndCut, b: EndCut) -> None:
+    """Against scipy and shapely: its volume, its outline from above, and its section at any height."""
+    made = solid(part(ends=EndCuts(a=a, b=b)), None)
+    corners = np.array(made.corners)
+    assert made.volume == pytest.approx(ConvexHull(corners).volume, rel=1e-9)
+    assert made.weight(700.0) == pytest.approx(ConvexHull(corners).volume * 700 / 1e9)
+    assert made.weight(None) is None
+    outline = Polygon(made.silhouette())
+    assert outline.exterior.is_ccw
+    assert outline.symmetric_difference(MultiPoint(corners[:, :2]).convex_hull).area < 1e-6
+    for z in (0.0, 7.0, 20.0):
+        low, high = [*corners[0:2], *corners[4:6]], [*corners[2:4], *corners[6:8]]
+        cut = [(1 - z / 20) * under + z / 20 * over for under, over in zip(low, high, strict=True)]
+        section = Polygon(made.section(z))
+        assert section.symmetric_difference(MultiPoint([point[:2] for point in cut]).convex_hull).area < 1e-6
+        middle = (*section.centroid.coords[0], z)
+        assert made.inset(middle) == pytest.approx(section.exterior.distance(Point(middle[:2])))
+        assert made.inset((-5.0, 40.0, z)) < 0
+    assert made.square is (a.square and b.square)
+    assert made.needs_trim() is not made.square
+    assert solid(part(ends=EndCuts(a=a, b=b), allowance=3), None).needs_trim()
+
+
+@pytest.mark.parametrize(("grain", "along", "across"), [("along", 610, 80), ("across", 80, 610)])
+def test_what_a_blank_takes_of_a_board(grain: str, along: int, across: int) -> None:
+    made = solid(part(allowance=10, grain=grain), None)
+    assert (made.along_board, made.across_board) == (millimetres(along), millimetres(across))
