@@ -195,3 +195,54 @@ def test_a_build_as_far_as_it_is() -> None:
     assert card.said.startswith("Outlined, still to make: Leg 1, Rail 1, Leg 3, Leg 4 and 6 more.")
     bare = bench_of(without_places(stool_text(), "stool"))
     assert build_in_place(Floor(bare.run, bare.state, bare.now)) is None
+
+
+TWO = """
+[build]
+name = "Two pegs"
+units = "mm"
+copies = 2
+[woods.ash]
+species = "white ash"
+thickness = 20
+width = 60
+lengths = [2000]
+[[parts]]
+id = "block"
+name = "Block"
+wood = "ash"
+length = 300
+[[parts]]
+id = "cap"
+name = "Cap"
+wood = "ash"
+length = 300
+[[assemblies]]
+id = "peg"
+name = "Peg"
+joins = { block = 1, cap = 1 }
+by = "dry"
+place = [
+  { part = "block", lies = "A left, top up", at = { left = 0, front = 0, bottom = 0 } },
+  { part = "cap", lies = "A left, top up", at = { left = 0, front = 0, bottom = 20 } },
+]
+"""
+
+
+def test_of_two_of_a_build_the_one_in_hand_is_shown_or_the_first_that_is_not_made() -> None:
+    bench = bench_of(TWO)
+
+    def shown(current: str = "") -> tuple[str, str]:
+        card = build_in_place(floor(bench), current)
+        assert card is not None
+        return card.title, card.said
+
+    assert shown() == ("Peg 1 of 2, copy 1: 0 of 2 pieces made", "Outlined, still to make: Block 1, Cap 1.")
+    assert shown("cap:2")[0] == "Peg 2 of 2, copy 2: 0 of 2 pieces made"
+    make(bench, "block:1", "cap:1")
+    assert shown() == ("Peg 2 of 2, copy 2: 0 of 2 pieces made", "Outlined, still to make: Block 2, Cap 2.")
+    assert shown("cap:1") == ("Peg 1 of 2, copy 1: 2 of 2 pieces made", "Blue is the piece in hand.")
+    make(bench, "block:2")
+    assert shown() == ("Peg 2 of 2, copy 2: 1 of 2 pieces made", "Outlined, still to make: Cap 2.")
+    make(bench, "cap:2")
+    assert shown() == ("Peg 1 of 2, copy 1: 2 of 2 pieces made", "All its pieces are made.")
