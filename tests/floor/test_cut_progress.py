@@ -9,9 +9,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
+from msgspec.structs import replace
 
 from tests.cards.board_shop import Saw
-from tracker.floor.boards import blanks_of, followed, in_blanks, key_of, laid_out, offcuts_of, over_net, planned
+from tracker.floor.boards import (
+    blanks_of,
+    followed,
+    in_blanks,
+    key_of,
+    laid_out,
+    offcuts_of,
+    over_net,
+    planned,
+    snapped,
+)
 from tracker.floor.cut_progress import (
     AtTheSaw,
     all_at_the_saw,
@@ -23,9 +34,10 @@ from tracker.floor.cut_progress import (
     to_rack,
 )
 from tracker.floor.rack import entered, with_racked
-from tracker.floor.replanning import ReplanRequest, lost_pieces, needed, replan_request, started
+from tracker.floor.replanning import ReplanRequest, lost_pieces, needed, replan_request, started, to_follow
 from tracker.measure import Length
-from tracker.plan.boards import CutBoard, PlacedPiece
+from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, Unplaced
+from tracker.plan.boards.replanning import Replan
 from tracker.work.decide.intents import GiveBack, KeepBoards, Rack
 from tracker.work.facts import Defect, Done, Fact, PlannedBoard, PlannedCut, Spoiled
 
@@ -325,7 +337,7 @@ def test_what_is_left_of_each_stretch_begins_after_the_last_kerf() -> None:
 def test_a_board_on_the_rack_is_as_it_was_entered(saw: Saw) -> None:
     saw.must(Rack("K1", "ash", grid(300), "ash/1"))
     saw.must(Rack("K2", "oak", grid(900), width=grid(90), thickness=grid(19), rough_ends=True,
-                  defects=(Defect(grid(5), grid(9)), Defect(grid(20), grid(30), "left", grid(12)))))  # fmt: skip
+                  defects=(Defect(grid(5), grid(9)), Defect(grid(20), grid(30), "far", grid(12)))))  # fmt: skip
     known = entered(saw.run, saw.state)
     assert list(known) == ["rack/K1", "rack/K2"]
     plain, rough = known.values()
@@ -334,7 +346,7 @@ def test_a_board_on_the_rack_is_as_it_was_entered(saw: Saw) -> None:
     assert (rough.end_trim, rough.width, rough.thickness) == (None, *mm(90, 19))
     assert rough.defects == (mm(5, 9),)
     (edge,) = rough.edge_defects
-    assert (edge.start, edge.end, edge.edge, edge.deep) == (*mm(20, 30), "left", *mm(12))
+    assert (edge.start, edge.end, edge.edge, edge.deep) == (*mm(20, 30), "far", *mm(12))
     run = with_racked(saw.run, saw.state)
     assert set(run.boards) == {"rack/R1", "rack/K1", "rack/K2"}
     assert set(run.codes) == {*saw.run.codes, "rack/K1", "rack/K2"}
@@ -349,3 +361,40 @@ def test_the_step_that_takes_a_blank_off_its_board(saw: Saw) -> None:
     assert cut_step(saw.run.items["side:1"]) == "cut"
     planing = Saw(BUILD.replace("length = 300", 'length = 300\nroute = ["plane", "drill"]'))
     assert cut_step(planing.run.items["shelf:1"]) == "plane"
+
+
+def test_a_piece_that_begins_within_a_hair_of_a_kerf_begins_there() -> None:
+    """A hair is 1/40 mm: the log's whole steps are up to 1/320 mm off."""
+    from tracker.plan.stretches import Stretch
+
+    start, end, kerf = mm(10, 990, 4)
+    for at, snapped_to in (
+        ("10.024", "10"),
+        ("10.025", "10.025"),
+        ("9.976", "10"),
+        ("9.975", "9.975"),
+        ("214.02", "214"),
+    ):
+        pieces = [placed("10", "200"), placed(at, "50")] if at.startswith("214") else [placed(at, "50")]
+        found = list(snapped(pieces, (Stretch(start=start, end=end),), kerf))
+        assert found[-1].at == Length.of(snapped_to, "mm"), at
+
+
+def test_a_new_plan_keeps_what_was_cut_and_what_it_doesnt_touch(saw: Saw) -> None:
+    now(saw, cut("side:1", at=10))
+    moved = placed("722", "200")  # side 2
+    wood = saw.plan().woods[0]
+    board_again = replace(followed(saw.run, saw.state)[0], pieces=(moved,))
+    bought = replace(board_again, key="ash/2", pieces=(replace(moved, piece=3),))
+    lost = Unplaced(part="shelf", piece=1, why="nothing is long enough")
+
+    def after(*boards: CutBoard, unplaced: tuple[Unplaced, ...] = ()) -> list[tuple[str, list[tuple[str, float]]]]:
+        plan = BoardPlan(woods=(replace(wood, boards=boards, unplaced=unplaced),))
+        found = to_follow(saw.floor, Replan(plan=plan, moved=(), fewest=0))
+        return [(each.key, [(key_of(piece), float(piece.at)) for piece in each.pieces]) for each in found]
+
+    assert after() == [("ash/1", ALL)]
+    assert after(board_again) == [("ash/1", [ALL[0], ALL[2], ("side:2", 722)])]
+    assert after(board_again, bought, unplaced=(lost,)) == [
+        ("ash/1", [ALL[0], ("side:2", 722)]), ("ash/2", [("side:3", 722)]),
+    ]  # fmt: skip

@@ -138,6 +138,17 @@ def test_a_backup_that_cannot_be_made_is_said(record: Record) -> None:
     assert tend(record, NOON) == ["day"]
 
 
+def test_a_record_whose_file_was_taken_away_is_saved_once(record: Record) -> None:
+    mark(record)
+    (record.folder / "kerfcard.db").rename(record.folder / "away.db")
+    assert tend(record, NOON) == ["guard"]
+    assert [each.facts() for each in record.backups()] == [1]
+    assert tend(record, NOON + DAY) == ["guard"]
+    with pytest.raises(CannotWriteError, match="was removed or replaced"):
+        mark(record)
+    assert whys(record) == ["guard"]
+
+
 def test_only_what_is_named_like_a_backup_is_listed(record: Record) -> None:
     folder = record.folder / "backups"
     folder.mkdir()

@@ -2,9 +2,9 @@
 
 Rows of one tablet come from several sources, with `|` between them; the first is the record itself. `4` is row 4; `4'`
 is row 4 of another history, which left the first one after row 3. The damage: `d` its data were changed, `c`
-its chain, `s` what it had seen, `u` it can't be read, `k` its data aren't as we write them. In the result `<4-6>` is a
-row for lost ones, `<4-6=d>` one of which the last could be read, though not proven, with its damage. Then: how many
-are kept, which are reported as lost, and where other histories begin and end.
+its chain, `s` what it had seen, `t` its time, `u` it can't be read, `k` its data aren't as we write them. In the
+result `<4-6>` is a row for lost ones, `<4-6=d>` one of which the last could be read, though not proven, with its
+damage. Then: how many are kept, which are reported as lost, and where other histories begin and end.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def history(mark: str, before: tuple[Row, ...] = ()) -> tuple[Row, ...]:
 OURS = history("")
 THEIRS = history("'", OURS[:3])
 DAMAGE = {
-    "": {}, "c": {"chain": "0" * 64}, "s": {"seen": '{"saw": 99}'}, "u": {"data": "rust"},
+    "": {}, "c": {"chain": "0" * 64}, "s": {"seen": '{"saw": 99}'}, "u": {"data": "rust"}, "t": {"at": "noon"},
 }  # fmt: skip
 
 
@@ -59,7 +59,7 @@ def rows(words: str) -> list[Row]:
 def _known(row: Row) -> str:
     """The word of a row without its chain."""
     for mark, each in (("", OURS), ("'", THEIRS if row.count > 3 else ())):
-        for how in ("", "d", "s", "u", "k"):
+        for how in ("", "d", "s", "u", "k", "t"):
             if row.count <= len(each) and damaged(each[row.count - 1], how)[:6] == row[:6]:
                 return f"{mark}{how}"
     raise AssertionError(row)
@@ -172,6 +172,8 @@ TABLE = [
     ("1-3 7s 8 9", "1 2 3 <4-7> 8 9; kept 5; lost 4-7"),
     ("1-3 7s 8s", "1 2 3; kept 3; lost none"),
     ("1-3 6|5' 6'|5", "1 2 3 <4-5=whole> 6; kept 5; lost 4-4"),
+    ("1-3 5t 6 7", "1 2 3 <4-5> 6 7; kept 5; lost 4-5"),
+    ("1-3 5t", "1 2 3; kept 3; lost 4-5"),
     ("1-3 7u 8s 9d", "1 2 3 <4-9=d>; kept 4; lost 4-8"),
 ]
 

@@ -53,7 +53,7 @@ def board(**changes: Any) -> d.Rack:
 
 
 def defects(*places: tuple[int, int, int]) -> d.Rack:
-    return board(defects=tuple(Defect(start, end, "left" if deep else "", deep) for start, end, deep in places))
+    return board(defects=tuple(Defect(start, end, "near" if deep else "far", deep) for start, end, deep in places))
 
 
 LIMITS: list[tuple[d.Intent, str]] = [
@@ -96,7 +96,8 @@ LIMITS: list[tuple[d.Intent, str]] = [
     (d.Check("rail:1", "pads"), "The checklist has no such line."),
     (d.Prove("frame:1", "flat", True), "Frame has no such check."),
     (d.Prove("rail:1", "flat", True), "Rail 1 has no such check."),
-    (board(), ""), (board(name="x" * 40), ""), (board(name="x" * 41), SHORT_NAME), (board(name=" "), SHORT_NAME),
+    (board(), ""), (board(name="x"), ""), (board(name="x" * 40), ""),
+    (board(name="x" * 41), SHORT_NAME), (board(name=" "), SHORT_NAME),
     (board(wood="oak"), NO_BOARD), (board(length=1), ""), (board(length=0), NO_BOARD), (board(length=-1), NO_BOARD),
     (board(length=METRES_20), ""), (board(length=METRES_20 + 1), NO_SIZE),
     (board(width=METRES_20), ""), (board(width=METRES_20 + 1), NO_SIZE), (board(width=-1), NO_SIZE),

@@ -81,7 +81,7 @@ def code_for(run: str, item: str) -> Code:
         words = f"{len(run)} {run} {item} {attempt}"
         digest = hashlib.sha256(words.encode("utf-8", "surrogatepass")).digest()
         number = int.from_bytes(digest, "big") >> (256 - _BODY_BITS)
-        body = "".join(ALPHABET[number >> shift & 31] for shift in range(_BODY_BITS - 5, -1, -5))
+        body = "".join(ALPHABET[number >> shift & 31] for shift in reversed(range(0, _BODY_BITS, 5)))
         code = body + check_character(body)
         if code[-1] in ALPHABET and not any(check_character(other[:-1]) == other[-1] for other in _swapped(code)):
             return code
