@@ -11,11 +11,11 @@ from tracker.cards.boards.current_board import (
     BoardCard,
     board_card,
     long_words,
-    shown,
-    undo_spoiled,
+    planned_board_card,
 )
 from tracker.cards.boards.replanning import changes
 from tracker.cards.boards.shopping import about_money
+from tracker.cards.boards.undo import undo_spoiled
 from tracker.cards.marks import Tone
 from tracker.cards.reports.boards import plan_proof_words, waste_percent
 from tracker.cards.words import capital
@@ -153,7 +153,7 @@ def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, current: str) -> 
         groups=tuple(_groups(floor, saws, standing)),
         said=said,
         is_followed=False,
-        board=shown(floor, mine, said, keep, None) if mine else None,
+        board=planned_board_card(floor, mine, said, keep, None) if mine else None,
     )
 
 
@@ -167,7 +167,7 @@ def _new_plan(floor: Floor, proposal: BoardProposal, current: str, cheaper: bool
         groups=tuple(_groups(floor, saws)),
         said=said,
         is_followed=False,
-        board=shown(floor, mine, said, _keep(floor, boards, ""), undo_spoiled(floor)) if mine else None,
+        board=planned_board_card(floor, mine, said, _keep(floor, boards, ""), undo_spoiled(floor)) if mine else None,
         other=(say("fewer changes") if cheaper else say("cheaper")) if two else "",
     )
 

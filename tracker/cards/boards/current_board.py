@@ -8,29 +8,24 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
+from tracker.cards.boards.cut_words import cut_words
 from tracker.cards.boards.shopping import money, stock_size
-from tracker.cards.cautions import BLADE
+from tracker.cards.boards.undo import BoardUndo, board_undo
 from tracker.cards.words import capital
 from tracker.floor.board_words import names_of
 from tracker.floor.boards import key_of, title_of
-from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
+from tracker.floor.cut_progress import AtTheSaw, cut_step, to_rack
 from tracker.floor.floor import Floor
-from tracker.measure import Length, Reading, inches
+from tracker.measure import Reading
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
-from tracker.plan.boards.crosscuts import Crosscut, edge_off, ripped_to
+from tracker.plan.boards.crosscuts import Crosscut
 from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.words import say
 from tracker.words.sides import side
-from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
-from tracker.work.run import Item, item_key
-
-SHORT_CAUTION = say("Guard on; follow the manual.")
-ROOM = 70
-"""If this many characters come before it, the short caution is used."""
-NARROW = inches(6)
-"""A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
+from tracker.work.decide.intents import Do, Intent, Rack, Refusal
+from tracker.work.run import item_key
 
 
 class BoardAction(Struct, frozen=True, kw_only=True):
@@ -45,14 +40,6 @@ class BoardAction(Struct, frozen=True, kw_only=True):
     @property
     def ready(self) -> bool:
         return bool(self.go_to) or (self.intent is not None and self.refusal is None)
-
-
-class BoardUndo(Struct, frozen=True, kw_only=True):
-    """What was last done to the current board, or to the plan, and how to undo it."""
-
-    text: str
-    intent: Intent
-    refusal: Refusal | None = None
 
 
 class BoardCard(Struct, frozen=True, kw_only=True):
@@ -84,10 +71,10 @@ def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
         reading=_reading(floor, saw),
         measured=_measured(saw, cut),
         falls=_falls(floor, saw),
-        words=_words(floor, saw, cut, offcuts),
+        words=cut_words(floor, saw, cut, offcuts),
         bar=_bar(floor, saw, coming=True),
         action=_action(floor, saw, saws, offcuts),
-        undo=_undo(floor, saw),
+        undo=board_undo(floor, saw),
         spoilable=tuple(
             (key_of(p), floor.item(key_of(p)).short) for p in reversed(saw.board.pieces) if key_of(p) in saw.cut
         ),
@@ -148,75 +135,6 @@ def _coming(floor: Floor, saw: AtTheSaw) -> str:
     return names_of(floor.run, (item_key(saw.coming.part, each) for each in saw.left.same_blank(saw.coming)))
 
 
-def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
-    if saw.finished:
-        kept = "; ".join(say("{length} is worth keeping", length=floor.read(each.length).text) for each in offcuts)
-        racked = say(
-            "On the rack: {racked}. Print the label, stick it on.",
-            racked=", ".join(offcut.name for offcut in saw.racked),
-        )
-        return " ".join(
-            words
-            for words in (say("All cut."), f"{capital(kept)}." if kept else "", racked if saw.racked else "")
-            if words
-        )
-    first = " ".join(_first(floor, each) for each in saw.first)
-    hold = _hold(floor, cut) if cut is not None else ""
-    said = " ".join(words for words in (first, _edge(floor, saw), _lane(floor, saw), hold) if words)
-    return f"{said} {BLADE if len(said) < ROOM else SHORT_CAUTION}".strip()
-
-
-def _edge(floor: Floor, saw: AtTheSaw) -> str:
-    """A defect at the near edge is ripped off before its section is."""
-    off = edge_off(saw.board, saw.coming, saw.kerf) if saw.coming and not saw.section_is_off else None
-    return say("Rip {off} off its near edge (defect).", off=floor.read(off).text) if off else ""
-
-
-def _lane(floor: Floor, saw: AtTheSaw) -> str:
-    """How the next piece is cut out of its section."""
-    lane, mark = saw.lane, saw.lane_mark
-    if lane is None or mark is None:
-        width = ripped_to(saw.board, saw.next) if saw.next else None
-        return say("Then rip it to {width}{push}.", width=floor.read(width).text, push=_push(width)) if width else ""
-    wide, push = floor.read(lane.width).text, _push(lane.width)
-    piece = saw.coming
-    if piece is not None and piece.width is not None and piece.width < lane.width:
-        wide += say(", then to {width}", width=floor.read(piece.width).text)
-    if saw.section_is_off:
-        return say("Lane {number}, ripped to {wide}{push}.", number=lane.number, wide=wide, push=push)
-    return say(
-        "Then rip lane {number} to {wide}{push}, cut at {mark}.",
-        number=lane.number,
-        wide=wide,
-        push=push,
-        mark=floor.read(mark).text,
-    )
-
-
-def _push(width: Length) -> str:
-    return say(" (push stick)") if width < NARROW else ""
-
-
-def _first(floor: Floor, cut: Crosscut) -> str:
-    """What is cut off before the piece can be measured."""
-    if cut.miter:
-        return say(
-            "First cut end A at {miter}°, long at the {edge} edge.", miter=read_angle(cut.miter), edge=side(cut.edge)
-        )
-    what = say("First square end A") if cut.off == "end" else say("First cut away the defect")
-    return say("{what} (takes {at}).", what=what, at=floor.read(cut.at).text)
-
-
-def _hold(floor: Floor, cut: Crosscut) -> str:
-    """Which side of the blade to hold, and whether it is long enough to hold."""
-    stays = floor.read(cut.stays).text
-    if cut.clamp:
-        return say("Both lengths are short ({stays} is left): clamp the board.", stays=stays)
-    if cut.hold == "piece":
-        return say("Hold the piece: only {stays} is left.", stays=stays)
-    return say("Hold the long side ({stays}).", stays=stays)
-
-
 def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
     build = floor.run.build
     bar = bar_of(
@@ -268,57 +186,7 @@ def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[Na
     return BoardAction(text=say("Next board"), said=title_of(other), go_to=other.key)
 
 
-def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
-    """Undo the latest of: a cut from this board, an offcut of it racked, the choice of the plan."""
-    run, state = floor.run, floor.state
-    found: list[tuple[tuple[int, str, int], BoardUndo]] = []
-    for key in saw.cut:
-        item = floor.item(key)
-        tick = state.tick(run, item, cut_step(item))
-        if tick:
-            found.append((tick.first.rank, _undo_cut(floor, item)))
-    for name, kept in state.racked(run).items():
-        if kept.fact.board == saw.board.key:
-            back = UndoEntry(kept.id, run=floor.run.name)
-            found.append(
-                (
-                    kept.entry.rank,
-                    BoardUndo(text=say("{name} on the rack", name=name), intent=back, refusal=floor.refusal(back)),
-                )
-            )
-    plan = state.whole(run).boards
-    if plan is not None and not any(cut_from(floor, item.key) for item in run.pieces):
-        back = UndoEntry(plan.id, run=floor.run.name)
-        found.append((plan.entry.rank, BoardUndo(text=say("this plan"), intent=back, refusal=floor.refusal(back))))
-    return max(found, key=lambda each: each[0])[1] if found else None
-
-
-def undo_spoiled(floor: Floor) -> BoardUndo | None:
-    """Undo the last spoiling of a piece: it is good after all."""
-    spoils = [kept for item in floor.run.pieces for kept in floor.state.spoils(floor.run, item)]
-    if not spoils:
-        return None
-    last = max(spoils, key=lambda kept: kept.entry.rank)
-    back = UndoEntry(last.id, run=floor.run.name)
-    name = floor.item(last.fact.item).short
-    return BoardUndo(text=say("{name} spoiled", name=name), intent=back, refusal=floor.refusal(back))
-
-
-def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
-    last = floor.state.of(floor.run, item)[-1]
-    back = UndoLast(item.key, run=floor.run.name)
-    if last.step != cut_step(item):
-        step = item.step(last.step)
-        past = step.past if step else last.step
-        return BoardUndo(
-            text=item.short,
-            intent=back,
-            refusal=Refusal(say("{name} is {past}: take that back first.", name=item.short, past=past)),
-        )
-    return BoardUndo(text=say("{name} cut", name=item.short), intent=back, refusal=floor.refusal(back))
-
-
-def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: BoardUndo | None) -> BoardCard:
+def planned_board_card(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: BoardUndo | None) -> BoardCard:
     """A board of a plan that isn't in use yet."""
     return BoardCard(
         key=saw.board.key,

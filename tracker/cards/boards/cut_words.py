@@ -1,0 +1,90 @@
+"""The next cut of a board in words: what is cut off first, its lane, and which side of the blade to hold."""
+
+from __future__ import annotations
+
+from tracker.cards.cautions import BLADE
+from tracker.cards.words import capital
+from tracker.floor.cut_progress import AtTheSaw
+from tracker.floor.floor import Floor
+from tracker.measure import Length, inches
+from tracker.measure.reading import read_angle
+from tracker.plan.boards.crosscuts import Crosscut, edge_off, ripped_to
+from tracker.plan.boards.offcuts import NamedOffcut
+from tracker.words import say
+from tracker.words.sides import side
+
+SHORT_CAUTION = say("Guard on; follow the manual.")
+ROOM = 70
+"""If this many characters come before it, the short caution is used."""
+NARROW = inches(6)
+"""A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
+
+
+def cut_words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
+    """The words below the number; once all is cut, what is worth keeping."""
+    if saw.finished:
+        kept = "; ".join(say("{length} is worth keeping", length=floor.read(each.length).text) for each in offcuts)
+        racked = say(
+            "On the rack: {racked}. Print the label, stick it on.",
+            racked=", ".join(offcut.name for offcut in saw.racked),
+        )
+        return " ".join(
+            words
+            for words in (say("All cut."), f"{capital(kept)}." if kept else "", racked if saw.racked else "")
+            if words
+        )
+    first = " ".join(_first(floor, each) for each in saw.first)
+    hold = _hold(floor, cut) if cut is not None else ""
+    said = " ".join(words for words in (first, _edge(floor, saw), _lane(floor, saw), hold) if words)
+    return f"{said} {BLADE if len(said) < ROOM else SHORT_CAUTION}".strip()
+
+
+def _edge(floor: Floor, saw: AtTheSaw) -> str:
+    """A defect at the near edge is ripped off before its section is."""
+    off = edge_off(saw.board, saw.coming, saw.kerf) if saw.coming and not saw.section_is_off else None
+    return say("Rip {off} off its near edge (defect).", off=floor.read(off).text) if off else ""
+
+
+def _lane(floor: Floor, saw: AtTheSaw) -> str:
+    """How the next piece is cut out of its section."""
+    lane, mark = saw.lane, saw.lane_mark
+    if lane is None or mark is None:
+        width = ripped_to(saw.board, saw.next) if saw.next else None
+        return say("Then rip it to {width}{push}.", width=floor.read(width).text, push=_push(width)) if width else ""
+    wide, push = floor.read(lane.width).text, _push(lane.width)
+    piece = saw.coming
+    if piece is not None and piece.width is not None and piece.width < lane.width:
+        wide += say(", then to {width}", width=floor.read(piece.width).text)
+    if saw.section_is_off:
+        return say("Lane {number}, ripped to {wide}{push}.", number=lane.number, wide=wide, push=push)
+    return say(
+        "Then rip lane {number} to {wide}{push}, cut at {mark}.",
+        number=lane.number,
+        wide=wide,
+        push=push,
+        mark=floor.read(mark).text,
+    )
+
+
+def _push(width: Length) -> str:
+    return say(" (push stick)") if width < NARROW else ""
+
+
+def _first(floor: Floor, cut: Crosscut) -> str:
+    """What is cut off before the piece can be measured."""
+    if cut.miter:
+        return say(
+            "First cut end A at {miter}°, long at the {edge} edge.", miter=read_angle(cut.miter), edge=side(cut.edge)
+        )
+    what = say("First square end A") if cut.off == "end" else say("First cut away the defect")
+    return say("{what} (takes {at}).", what=what, at=floor.read(cut.at).text)
+
+
+def _hold(floor: Floor, cut: Crosscut) -> str:
+    """Which side of the blade to hold, and whether it is long enough to hold."""
+    stays = floor.read(cut.stays).text
+    if cut.clamp:
+        return say("Both lengths are short ({stays} is left): clamp the board.", stays=stays)
+    if cut.hold == "piece":
+        return say("Hold the piece: only {stays} is left.", stays=stays)
+    return say("Hold the long side ({stays}).", stays=stays)
