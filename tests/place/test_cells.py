@@ -7,16 +7,17 @@ mean of both faces.
 from __future__ import annotations
 
 from itertools import product
-from math import radians, tan
+from math import radians, sin, tan
 
 import pytest
-from plan.made import part
+from plan.made import build, part
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from tracker.design.model import EndCut, EndCuts, Taper
+from tracker.design.model import EndCut, EndCuts, Lap, Taper
 from tracker.measure import millimetres
 from tracker.plan.geometry import solid
+from tracker.plan.laps import laps_of
 from tracker.plan.place.bodies import Body
 from tracker.plan.place.cells import cells_of
 
@@ -83,6 +84,35 @@ def test_a_taper_takes_a_triangle_off_its_own_edge_at_its_own_end(edges: str, en
     left = Polygon([(0, 0), (LONG, 0), (LONG, WIDE), (0, WIDE)]).difference(unary_union(waste))
     assert volume(cells) == pytest.approx(left.area * THICK)
     assert from_above(cells).symmetric_difference(left).area == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize("face", ["top", "bottom"])
+@pytest.mark.parametrize("angle", [90.0, 70.0, 35.0])
+@pytest.mark.parametrize("end", ["A", "B"])
+def test_a_half_lap_takes_its_trench_and_nothing_else(end: str, angle: float, face: str) -> None:
+    """The trench is as wide as the piece that crosses it, 60 mm, square to its shoulders, and half as deep as the wood;
+    from above nothing is missing."""
+    crossing = {"end": end, "from_end": millimetres(200), "angle": angle}
+    one = part(id="one", laps=(Lap(crosses="two", face=face, **crossing),))  # type: ignore[arg-type]
+    other = "bottom" if face == "top" else "top"
+    two = part(id="two", width=60, laps=(Lap(crosses="one", face=other, **crossing),))  # type: ignore[arg-type]
+    laps = laps_of(build(one, two), one, None)
+    cells = cells_of(solid(one, None), laps)
+    trench = WIDE * 60 / sin(radians(angle))
+    assert volume(cells) == pytest.approx(LONG * WIDE * THICK - trench * THICK / 2)
+    assert from_above(cells).area == pytest.approx(LONG * WIDE)
+    (middle,) = [cell for cell in cells if "lap" in {name for name, _ in cell.faces}]
+    assert middle.volume == pytest.approx(trench * THICK / 2)
+    heights = {round(point[2], 6) for point in middle.points}
+    assert heights == ({0.0, 10.0} if face == "top" else {10.0, 20.0})
+    (lap,) = laps
+    drawn_trench = Polygon([(lap.shoulders[0][0], 0), (lap.shoulders[1][0], 0), (lap.shoulders[1][1], WIDE),
+                            (lap.shoulders[0][1], WIDE)])  # fmt: skip
+    assert from_above((middle,)).symmetric_difference(drawn_trench).area == pytest.approx(0, abs=1e-6)
+    assert all(cell.volume > 1 for cell in cells)
+    assert len(cells) == 3
+    nearest = min(x if end == "A" else LONG - x for pair in lap.shoulders for x in pair)
+    assert nearest <= 200 <= nearest + WIDE / tan(radians(angle)) + 1e-6, "200 mm from the end along one edge"
 
 
 @pytest.mark.parametrize("end", ["A", "B"])

@@ -126,6 +126,23 @@ def test_the_volume_that_random_combinations_leave() -> None:
     assert worst < 1e-6
 
 
+def test_holes_of_a_known_diameter_are_taken_off() -> None:
+    """8 mm through 22 mm, twice, and 10 mm by 9 mm deep; not a pocket, whose bore isn't given."""
+    groove: Row = {"kind": "groove", "on": "near", "width": 6.0, "depth": 9.0}
+    holes = (
+        '{ kind = "through", end = "A", from_edge = [30, 60], from_end = 40, diameter = 8 }, '
+        '{ kind = "blind", end = "B", from_edge = 50, from_end = 40, diameter = 10, depth = 9 }, '
+        '{ kind = "pocket", end = "A", from_edge = 50 }'
+    )
+    text = build_text(Board(500.0, 100.0, 22.0, 0.0, [groove])).replace("features", f"holes = [{holes}]\nfeatures")
+    build = load_build(text).build
+    assert build is not None
+    part = build.parts[0]
+    made = solid(part, None)
+    left = 500 * 100 * 22 - 500 * 6 * 9 - np.pi * (2 * 16 * 22 + 25 * 9)
+    assert net_volume(made, cells_of(made), features_of(part, made)) == pytest.approx(left, rel=1e-9)
+
+
 STAVE = (
     one_wood("x", "mm", "oak", "white oak", "thickness = 12", "width = 100", 'lengths = ["6 m"]')
     + """\

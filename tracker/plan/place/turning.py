@@ -39,7 +39,7 @@ def _splayed(row: Place, corner: Splayed, shape: Shape | None) -> Pose:
     leg = unit((-right * tangent(joint.front), -back * tangent(joint.side), 1.0))
     side = (0.0, back * cosine(joint.side), sine(joint.side))
     for along in (leg, times(leg, -1)):
-        for way in (side, times(side, -1), cross(leg, side), times(cross(leg, side), -1)):
+        for way in (side, times(side, -1)):
             pose = axes(along, cross(way, along), way)
             heights = [pose.of(point)[2] for point in shape.points]
             lowest = min(heights)
