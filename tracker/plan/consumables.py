@@ -142,8 +142,10 @@ def estimated_joint_area(build: Build, assembly: Assembly) -> float:
             single += [max(end_area(part), edge_area(part))] * count
     for row in beside.values():
         total += sum(min(edge_area(one), edge_area(other)) for one, other in pairwise(row))
-    laid = sum(face_area(part) for row in beside.values() for part in row)
-    grounds = [face_area(parts[id_]) for id_, count in assembly.joins if id_ in parts and count == 1]
+    rows = [part for row in beside.values() for part in row]
+    laid = sum(face_area(part) for part in rows)
+    singles = [parts[id_] for id_, count in assembly.joins if id_ in parts and count == 1]
+    grounds = [face_area(part) for part in singles if part not in rows]
     total += sum(min(face, laid) for face in grounds if 2 * face >= laid > 0)
     on_their_own = single if total else sorted(single)[:-1]
     return total + sum(on_their_own)

@@ -85,7 +85,7 @@ class CutBoard(Struct, frozen=True, kw_only=True, dict=True):
     offcuts: tuple[Offcut, ...]
     begins: Length = ZERO
     width: Length = ZERO
-    """The thickness of this board, where boards of one wood differ."""
+    """The width of this board, where boards of one wood differ."""
 
     @property
     def blanks(self) -> tuple[PlacedPiece, ...]:
