@@ -6,10 +6,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from kit.sentences import as_lines, cases
+from kit.sentences import as_lines, cases, keep
 
 from tracker.design import load_build
 
+CASES = Path(__file__).with_name("sentences.txt")
 WOOD = 'species = "white oak"\nthickness = 40\nwidth = 200\nlengths = ["3 m"]\n'
 
 
@@ -26,8 +27,15 @@ def build_file(where: str, text: str) -> str:
     )
 
 
-@pytest.mark.parametrize(("where", "text", "said"), list(cases(Path(__file__).with_name("sentences.txt"))))
-def test_what_is_said_about_a_mistake(where: str, text: str, said: list[str]) -> None:
+def told(where: str, text: str) -> list[str]:
     file = build_file(where, text)
-    found = [each for each in load_build(file).problems if each.what != "no assembly joins 'rail'"]
-    assert as_lines(found, file) == said
+    return as_lines((each for each in load_build(file).problems if each.what != "no assembly joins 'rail'"), file)
+
+
+@pytest.mark.parametrize(("where", "text", "said"), list(cases(CASES)))
+def test_what_is_said_about_a_mistake(where: str, text: str, said: list[str]) -> None:
+    assert told(where, text) == said
+
+
+if __name__ == "__main__":
+    keep(CASES, told)

@@ -7,7 +7,7 @@ with the number in place of each `#`). What is said follows, indented: the line 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from tracker.design.problems import Problem
@@ -25,6 +25,16 @@ def cases(path: Path) -> Iterator[tuple[str, str, list[str]]]:
         place, _, text = (each.strip() for each in line.partition(":"))
         said = []
     yield place, expanded(text), said
+
+
+def keep(path: Path, said: Callable[[str, str], list[str]]) -> None:
+    """Write the file again with what is said now; the difference is to be read."""
+    lines = []
+    for line in path.read_text("utf-8").splitlines():
+        if not line.startswith("    "):
+            place, _, text = (each.strip() for each in line.partition(":"))
+            lines += [line, *(f"    {each}" for each in said(place, expanded(text)))]
+    path.write_text("\n".join(lines) + "\n", "utf-8")
 
 
 def expanded(text: str) -> str:

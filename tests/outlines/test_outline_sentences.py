@@ -108,6 +108,12 @@ def test_a_slot_as_wide_as_it_is_long_is_a_circle() -> None:
     assert [each.length for each in loop] == [pytest.approx(31.41593)] * 2
 
 
+def test_a_rounding_on_a_straight_side_rounds_nothing() -> None:
+    each = made("corners = [[0, 0], [150, 0, 20], [300, 0], [300, 200], [0, 200]]")
+    assert [type(segment).__name__ for segment in each.outer] == ["Line"] * 5
+    assert sum(segment.length for segment in each.outer) == pytest.approx(1000)
+
+
 def drawn(count: int) -> str:
     """A saw blade with `count` straight edges."""
     return "M0 0" + "".join(f"L{at} {1 - at % 2}" for at in range(1, count)) + "z"

@@ -7,7 +7,8 @@ from math import cos, radians, sin, tan
 import pytest
 
 from tracker.plan.outline.curve import Line, Loop
-from tracker.plan.outline.necks import Neck, necks
+from tracker.plan.outline.necks import Neck, hankinson, necks
+from tracker.plan.outline.necks import _neck as made_neck
 from tracker.plan.outline.short_grain import short_grain
 from tracker.plan.outline.weak_places import is_weak
 
@@ -88,6 +89,28 @@ def test_how_far_a_neck_is_off_its_grain(turn: float, grain: float, off: float) 
     (neck, *_) = necks(ring_of(block(150, 40, turn)), (), lambda _: grain)
     assert neck.width == pytest.approx(40, abs=0.1)
     assert neck.off_grain == pytest.approx(off, abs=3)
+
+
+@pytest.mark.parametrize(
+    ("across", "grain", "off"),
+    [
+        (90, 0, 0),
+        (90, 90, 90),
+        (-90, 30, 30),
+        (90, 150, 30),
+        (0, 0, 90),
+        (180, 90, 0),
+        (45, 0, 45),
+        (135, 0, 45),
+        (10, 20, 80),
+    ],
+)
+def test_the_grain_of_a_neck_is_measured_from_its_length(across: float, grain: float, off: float) -> None:
+    """Its length is square to the line across it; no two directions are more than 90 degrees apart."""
+    neck = made_neck(40.0, (1.0, 2.0), across, grain)
+    assert neck.off_grain == pytest.approx(off)
+    assert neck.as_strong_as == pytest.approx(40 * hankinson(off))
+    assert (neck.width, neck.at) == (40.0, (1.0, 2.0))
 
 
 @pytest.mark.parametrize(

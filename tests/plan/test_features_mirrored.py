@@ -108,6 +108,33 @@ def test_a_mortise_leans_the_way_it_is_said_to_on_every_side(on: str) -> None:
             )
 
 
+@pytest.mark.parametrize(
+    ("on", "from_", "sizes", "bores"),
+    [
+        ("top", {"near": 46}, (8.0, 18.0), {"near": ({"near": 36}, 4.0, 17.0), "far": ({"near": 64}, 4.0, 17.0)}),
+        ("bottom", {"near": 46}, (8.0, 18.0), {"near": ({"near": 36}, 4.0, 17.0), "far": ({"near": 64}, 4.0, 17.0)}),
+        ("near", {"bottom": 9}, (4.0, 6.0), {"bottom": ({"bottom": 6}, 2.0, 5.5), "top": ({"bottom": 16}, 2.0, 5.5)}),
+        ("far", {"bottom": 9}, (4.0, 6.0), {"bottom": ({"bottom": 6}, 2.0, 5.5), "top": ({"bottom": 16}, 2.0, 5.5)}),
+    ],
+)  # fmt: skip
+def test_a_mortise_leans_across_the_piece_the_way_it_is_said_to(
+    on: str,
+    from_: dict[str, float],
+    sizes: tuple[float, float],
+    bores: dict[str, tuple[dict[str, float], float, float]],
+) -> None:
+    """A bore beside its mouth is clear of it, unless it leans that way."""
+    mortise: Row = {"kind": "mortise", "on": on, "from": {"A": 200, **from_}, "length": 60.0}
+    mortise |= {"width": sizes[0], "depth": sizes[1]}
+    for beside, (place, diameter, depth) in bores.items():
+        bore: Row = {"kind": "bore", "on": on, "from": {"A": 230, **place}, "diameter": diameter, "depth": depth}
+        for lean in bores:
+            _, told = measured(build_text(Board(500.0, 100.0, 22.0, 0.0, [mortise | {"lean": {lean: 45.0}}, bore])))
+            assert [each.partition(" (")[0] for each in told] == (
+                ["part: bore 1 meets mortise 1"] if lean == beside else []
+            )
+
+
 @pytest.mark.parametrize(("on", "beside"), [("top", "near"), ("near", "top"), ("far", "bottom")])
 def test_a_mortise_that_leans_along_the_piece_stays_where_it_is_across_it(on: str, beside: str) -> None:
     """Half a millimetre from the side beside it, all the way down."""
