@@ -195,6 +195,24 @@ def test_a_restored_backup_replaces_the_log_and_takes_later_backups_away(record:
     assert record.log.seen == {"saw": 2}
 
 
+def test_a_restore_that_fails_leaves_everything_as_it_was(record: Record, monkeypatch: pytest.MonkeyPatch) -> None:
+    mark(record)
+    backup, name = record.back_up(NOON), record.tablet
+    mark(record)
+
+    def fails(*_: object) -> Path:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(files, "copy_aside", fails)
+        with pytest.raises(CannotWriteError) as refused:
+            record.restore(backup, NOON)
+    assert (str(refused.value), refused.value.full) == (FULL, True)
+    assert (record.log.seen, record.tablet, record.replaced()) == ({"saw": 2}, name, ())
+    assert list(record.folder.glob("*unfinished*")) == []
+    mark(record)
+
+
 @pytest.mark.parametrize("renew", [True, False])
 def test_a_log_goes_on_with_other_rows_under_its_name_or_another(record: Record, renew: bool) -> None:
     mark(record)

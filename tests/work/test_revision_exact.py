@@ -191,3 +191,17 @@ def test_what_is_never_undone() -> None:
     assert refused(bench, -1) == "That belongs to another build: open it first."
     bench.write(Done(R, "gone:1", "cut"))
     assert refused(bench, -1) == "That piece isn't in this build any more."
+
+
+def test_only_what_cannot_be_taken_apart_again_keeps_a_piece() -> None:
+    bench = Bench(RUN)
+    bench.write(Done(R, "frame:1", "dry fit"))
+    bench.write(Done(R, "rail:1", "cut"))
+    bench.write(Done(R, "frame:1", "spread"))
+    assert refused(bench, 1) == "Rail 1 is in Frame: take that back first."
+    assert refused(bench, 0) == "Frame: spread with glue since. Take that back first."
+    other = Bench(RUN)
+    other.write(Done(R, "frame:1", "spread"))
+    other.write(Done(R, "rail:1", "cut"))
+    other.write(Done(R, "frame:1", "dry fit"))
+    assert refused(other, 1) == "", "it was put together before that"

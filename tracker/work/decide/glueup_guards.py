@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracker.words import say
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now
-from tracker.work.decide.blockers import begun, blockers, next_step, sentence
+from tracker.work.decide.blockers import begun, blockers, sentence
 from tracker.work.decide.guards import AboutItem, refuse
 from tracker.work.decide.intents import (
     Check,
@@ -86,8 +86,6 @@ def ready_to_prove(run: Run, state: State, intent: Prove, now: Now) -> Refusal |
     """Everything required before proving is required before each check: an uncured joint isn't loaded."""
     item = run.items[intent.item]
     step = item.step("prove")
-    if step is None:
-        missing = next_step(run, state, item)
-        return Refusal(say("Not {past} yet", past=missing.past)) if missing else None
+    assert step is not None  # a route of something with checks ends with it, and `such_a_check` has passed
     found = tuple(blocker for blocker in blockers(run, state, item, step, now) if blocker.kind != "proof")
     return Refusal(sentence(found)) if found else None
