@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import radians, tan
 
 import pytest
+from msgspec.structs import replace
 from outline_kit import PANEL, build_with, made
 
 from tracker.design import load_build
@@ -15,6 +16,7 @@ from tracker.plan.outline.figures import loops_of
 from tracker.plan.outline.panel import _shared as shared_edge
 from tracker.plan.outline.panel import panel_of
 from tracker.plan.outline.tools import Tool, tools
+from tracker.plan.outline.weak_places import short_grain_of
 from tracker.plan.outline.whole_piece import whole_piece
 from tracker.plan.place import Placer
 
@@ -316,6 +318,15 @@ def test_no_short_grain_is_looked_for_where_boards_cross() -> None:
     assert [what for _, what, _ in told(fin, text=beside) if "short grain" in what] == [
         "it: short grain at 10 mm, 31 mm: 60 mm across the grain on fibres of 20 mm at most"
     ]
+
+
+@pytest.mark.parametrize(
+    ("other", "found"), [(0.9, True), (1.1, False), (179.1, True), (178.9, False), (90.0, False), (180.0, True)]
+)
+def test_boards_whose_grain_differs_by_a_degree_are_parallel(other: float, found: bool) -> None:
+    fin = made("corners = [[0, 0], [20, 0], [20, 60], [0, 60]]")
+    boards = tuple(replace(board, grain=other if at == 1 else 0.0) for at, board in enumerate(fin.panel.boards))
+    assert bool(short_grain_of(replace(fin, panel=replace(fin.panel, boards=boards)))) is found
 
 
 # -- a piece as a template ---------------------------------------------------------------------------------------------
