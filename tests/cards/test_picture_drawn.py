@@ -13,10 +13,13 @@ from random import Random
 import pytest
 from shapely import GeometryCollection, LineString, Polygon, unary_union
 
+from tests.cards.test_furniture import TWO, bench_of
 from tracker.cards.picture.outlined import Flat, outlined
 from tracker.cards.picture.page import dashed, edges_of, fitted
 from tracker.cards.picture.picture import Picture
 from tracker.cards.picture.view import View
+from tracker.cards.reports.picture import picture_lines, picture_report
+from tracker.plan.place import Placer
 
 Box = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
 
@@ -116,3 +119,25 @@ def test_bodies_that_meet_are_outlined_as_one(seed: int) -> None:
         assert sum(each.length for each in found) == pytest.approx(expected.length, abs=0.02)
         assert union.difference(expected.buffer(0.01)).length == pytest.approx(0, abs=0.02)
         assert expected.difference(union.buffer(0.01)).length == pytest.approx(0, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("bottom", "lines"),
+    [
+        ("20", []),
+        ("15", ["  block 1 and cap 1 overlap by 5.0 mm"]),
+        ("30", ["  block 1 touches nothing", "  cap 1 touches nothing"]),
+    ],
+)
+def test_pieces_in_one_another_and_pieces_that_touch_nothing_are_said(bottom: str, lines: list[str]) -> None:
+    """A cap on a block of 20 mm: on it, 5 mm in it, 10 mm above it."""
+    build = bench_of(TWO.replace("bottom = 20", f"bottom = {bottom}")).run.build
+    report = picture_report(build, Placer(build))
+    (peg,) = report["assemblies"]
+    assert (peg["size_mm"], peg["low_mm"]) == ([300, 60, 20 + int(bottom)], [0, 0, 0])
+    assert [each["by_mm"] for each in peg["overlaps"]] == ([5.0] if bottom == "15" else [])
+    high = 20 + int(bottom)
+    assert list(picture_lines(report)) == [f"Peg: 2 pieces, 300 mm × 60 mm × {high} mm over all", *lines]
+    block, cap = peg["placed"]
+    assert (block["part"], cap["piece"], len(block["corners_mm"]), len(block["bodies_mm"])) == ("block", 1, 8, 1)
+    assert sorted(corner[2] for corner in cap["corners_mm"]) == [int(bottom)] * 4 + [high] * 4

@@ -63,3 +63,17 @@ def lines_of(value: Any, name: str = "") -> Iterator[str]:
     else:
         shown = plain(value)
         yield f"{name}: {shown if isinstance(shown, str) else json.dumps(shown, ensure_ascii=False)}"
+
+
+def properties_of(value: Any, name: str = "") -> Iterator[str]:
+    """What the values inside a card compute about themselves: the properties that screens read, `name.of.property`."""
+    if isinstance(value, tuple | list):
+        for number, each in enumerate(value, 1):
+            yield from properties_of(each, f"{name} {number}")
+    elif isinstance(value, msgspec.Struct) and not isinstance(value, (Reading, Length, *DRAWN)):
+        for known, found in sorted(vars(type(value)).items()):
+            if isinstance(found, property) and not known.startswith("_"):
+                shown = plain(getattr(value, known))
+                yield f"{name}.{known}: {shown if isinstance(shown, str) else json.dumps(shown, ensure_ascii=False)}"
+        for field in value.__struct_fields__:
+            yield from properties_of(getattr(value, field), f"{name}.{field}" if name else field)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from said.besides import besides
 from said.laid_out import laid_out as drawings_laid_out
-from said.lines import lines_of, stamp
+from said.lines import lines_of, properties_of, stamp
 from said.queues import with_batches
 from work.one_tablet import Bench
 
@@ -220,6 +220,8 @@ def _saw(build: Build, run: Run) -> Iterator[str]:
         yield f"-- cut {cut}"
         card = saw.card()
         yield from lines_of(card)
+        yield f"-- cut {cut}, beside it"
+        yield from properties_of(card)
         if card.board is None or not isinstance(card.board.action.intent, Do):
             break
         saw.must(card.board.action.intent)
