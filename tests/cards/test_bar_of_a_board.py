@@ -94,3 +94,11 @@ def test_what_is_cut_away_and_what_is_left() -> None:
 def test_a_board_without_clear_wood_is_all_waste() -> None:
     bar = bar_of(replace(BOARD, stretches=(), pieces=(), offcuts=()), mm(100), str, str)
     assert bar.spans == (BarSpan(kind="waste", start=0.0, end=2000.0),)
+
+
+@pytest.mark.parametrize(
+    ("near", "wide", "waste"), [(15, 85, [(0, 0.15)]), (0, 70, [(0.7, 1)]), (15, 70, [(0, 0.15), (0.85, 1)])]
+)
+def test_wane_is_drawn_along_the_edges_that_have_it(near: float, wide: float, waste: list[tuple[float, float]]) -> None:
+    one = replace(BOARD, stretches=(Stretch(mm(0), mm(2000), mm(near), mm(wide)),), pieces=(), offcuts=())
+    assert [(each.low, each.high) for each in bar_of(one, mm(100), str, str).spans] == waste
