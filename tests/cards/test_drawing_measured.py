@@ -157,3 +157,9 @@ def test_what_is_not_done_is_drawn_as_to_come() -> None:
     assert draw(shape).near_edge == "near edge"
     assert draw(shape, up="bottom").near_edge == "far edge here, near edge at the top"
     assert [draw(shape, up=up).face for up in FACES] == ["top face", "bottom face"]
+
+
+def test_a_taper_that_begins_where_the_piece_ends_takes_nothing() -> None:
+    for start, count in ((600, 0), (599, 1)):
+        taper = Taper(edges="near", end="B", start=millimetres(start), leave=millimetres(50))
+        assert len(draw(solid(replace(RAIL, tapers=(taper,)))).tapers) == count
