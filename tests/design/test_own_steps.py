@@ -124,3 +124,10 @@ def test_notes_speak_of_one_step() -> None:
     part = built('notes = { trim = "Mark the inside corner first." }').part("arm")
     assert (part.notes, part.step_notes) == ("", (("trim", "Mark the inside corner first."),))
     assert built('notes = "As before."').part("arm").notes == "As before."
+
+
+def test_a_note_of_a_step_has_words() -> None:
+    notes = built('notes = { cut = "", trim = "mark end A", "mark the face" = "lightly" }').part("arm").step_notes
+    assert notes == (("trim", "mark end A"), ("mark the face", "lightly"))
+    plain = built('notes = "all of it"').part("arm")
+    assert (plain.notes, plain.step_notes) == ("all of it", ())

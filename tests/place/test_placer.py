@@ -45,6 +45,8 @@ LEANS = (20 * cos(radians(30)) + 300 * sin(radians(30)), 300 * cos(radians(30)) 
         (f'{AT}, lies = "far right, B front"', [(0, 0, 0, 100, 300, 20)]),
         (f'{AT}, lies = "top left, near up"', [(0, 0, 0, 20, 300, 100)]),
         (f"{AT}, turn = 90", [(0, 0, 0, 100, 300, 20)]),
+        (f'{AT}, turn = 45, count = 2, row = "right"',  # 400 sin 45 wide
+         [(0, 0, 0, 282.843, 282.843, 20), (282.843, 0, 0, 565.685, 282.843, 20)]),
         (f"{AT}, {UPRIGHT}, lean = {{ right = 30 }}", [(0, 0, 0, round(LEANS[0], 3), 100, round(LEANS[1], 3))]),
         (f'{AT}, mirror = "left-right"', [(0, 0, 0, 300, 100, 20), (100, 0, 0, 400, 100, 20)]),
         (f'{AT}, mirror = "front-back"', [(0, 0, 0, 300, 100, 20), (0, 100, 0, 300, 200, 20)]),

@@ -215,6 +215,12 @@ def test_features_that_only_touch_do_not_meet(clear: Row, meets: Row, words: str
     assert told(mortise(), meets) == [(1, words, hint, kind)]
 
 
+def test_what_a_feature_meets_is_said_once_all_are_in_the_piece() -> None:
+    off = mortise(**{"from": {"A": 450}})
+    assert told(mortise(), mortise(**{"from": {"A": 90}}), off) == past("mortise 3", "B", row=2)
+    assert told(off, off) == [*past("mortise 1", "B"), *past("mortise 2", "B", row=1)]
+
+
 def test_a_feature_meets_all_it_runs_along_and_one_it_may_not() -> None:
     """A groove runs on into joinery and each is named; the first bore that it meets ends the list."""
     rows = [mortise(), mortise(**{"from": {"A": 200}}), bore("near", 4.0, 9.0, A=300), bore("near", 4.0, 9.0, A=400)]

@@ -140,6 +140,25 @@ def test_flat_features_by_hand(
     assert (shape.name, shape.on, shape.circle) == (f"{feature['kind']} 1", feature["on"], None)
 
 
+@pytest.mark.parametrize(
+    ("on", "lean", "mouth", "bottom"),
+    [
+        ("top", {"A": 45}, {(40, 80), (100, 80), (40, 88), (100, 88)}, {(30, 80), (90, 80), (30, 88), (90, 88)}),
+        ("top", {"B": 45}, {(40, 80), (100, 80), (40, 88), (100, 88)}, {(50, 80), (110, 80), (50, 88), (110, 88)}),
+        ("bottom", {"near": 45}, {(40, 80), (100, 80), (40, 88), (100, 88)},
+         {(40, 70), (100, 70), (40, 78), (100, 78)}),
+    ],
+)  # fmt: skip
+def test_a_leaning_mortise_begins_where_it_is_marked(
+    on: str, lean: dict[str, float], mouth: set[tuple[float, float]], bottom: set[tuple[float, float]]
+) -> None:
+    """At 45 degrees its bottom, 10 mm deep, is 10 mm further along."""
+    (shape,) = shapes(row("mortise", on, "A 40, near 80", length=60.0, width=8.0, depth=10.0, lean=lean))
+    side, deep = (22.0, 12.0) if on == "top" else (0.0, 10.0)
+    assert {rounded(corner[:2]) for corner in shape.corners if corner[2] == side} == mouth
+    assert {rounded(corner[:2]) for corner in shape.corners if corner[2] == deep} == bottom
+
+
 def test_a_slanted_dado_has_the_outline_of_its_slant() -> None:
     """It is widest along the piece, and its ends are square to the piece: 100 + 0.21256 (y - 50)."""
     (shape,) = shapes(row("dado", "bottom", "A 100", width=18.0, depth=6.0, angle=12.0, stop={"far": 9}))
