@@ -112,6 +112,7 @@ def test_a_long_piece_is_left_out_where_nothing_is_cut() -> None:
     assert at.place((1020, 0)) == pytest.approx((110, 64.5)), "the middle is in the middle"
     first, second = at.spans[0][1], at.spans[1][0]
     assert at.within((second, 0), second)[0] - at.within((first, 0), 0)[0] == pytest.approx(3), "a break is 3 mm wide"
+    assert at.place((first, 0)) == at.within((first, 0), 0), "the end of a stretch belongs to it"
     assert at.place((500, 0))[0] == pytest.approx(at.within((second, 0), second)[0]), "what is left out is at its break"
     assert at.within((5, 0), 12345.0) == pytest.approx(at.place((5, 0)))
     assert at.words() == "near edge up  ·  low  ·  middle left out"
