@@ -127,7 +127,7 @@ def test_notes_speak_of_one_step() -> None:
 
 
 def test_a_note_of_a_step_has_words() -> None:
-    notes = built('notes = { cut = "", trim = "mark end A", "mark the face" = "lightly" }').part("arm").step_notes
-    assert notes == (("trim", "mark end A"), ("mark the face", "lightly"))
+    notes = built('notes = { cut = "", trim = "mark end A" }').part("arm").step_notes
+    assert notes == (("trim", "mark end A"),)
     plain = built('notes = "all of it"').part("arm")
     assert (plain.notes, plain.step_notes) == ("all of it", ())
