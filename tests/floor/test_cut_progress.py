@@ -7,6 +7,7 @@ Positions are from its end A: side 1 lies from 10 to 210, side 2 from 214 to 414
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -25,6 +26,7 @@ from tracker.floor.boards import (
 )
 from tracker.floor.cut_progress import (
     AtTheSaw,
+    CutBlank,
     all_at_the_saw,
     at_the_saw,
     boards_at_hand,
@@ -37,7 +39,9 @@ from tracker.floor.rack import entered, with_racked
 from tracker.floor.replanning import ReplanRequest, lost_pieces, needed, replan_request, started, to_follow
 from tracker.measure import Length
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, Unplaced
+from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning import Replan
+from tracker.plan.stretches import Stretch
 from tracker.work.decide.intents import GiveBack, KeepBoards, Rack
 from tracker.work.facts import Defect, Done, Fact, PlannedBoard, PlannedCut, Spoiled
 
@@ -324,8 +328,6 @@ def test_how_much_more_than_the_net_wood_is_used() -> None:
 
 
 def test_what_is_left_of_each_stretch_begins_after_the_last_kerf() -> None:
-    from tracker.plan.stretches import Stretch
-
     first, second = (Stretch(start=start, end=end) for start, end in (mm(10, 400), mm(500, 900)))
     kerf = Length.of("4", "mm")
     found = offcuts_of((first, second), (placed("10", "100"), placed("500", "396")), kerf)
@@ -365,8 +367,6 @@ def test_the_step_that_takes_a_blank_off_its_board(saw: Saw) -> None:
 
 def test_a_piece_that_begins_within_a_hair_of_a_kerf_begins_there() -> None:
     """A hair is 1/40 mm: the log's whole steps are up to 1/320 mm off."""
-    from tracker.plan.stretches import Stretch
-
     start, end, kerf = mm(10, 990, 4)
     for at, snapped_to in (
         ("10.024", "10"),
@@ -398,3 +398,36 @@ def test_a_new_plan_keeps_what_was_cut_and_what_it_doesnt_touch(saw: Saw) -> Non
     assert after(board_again, bought, unplaced=(lost,)) == [
         ("ash/1", [ALL[0], ("side:2", 722)]), ("ash/2", [("side:3", 722)]),
     ]  # fmt: skip
+
+
+def request(at: str, long: str = "200", **more: Any) -> ReplanRequest:
+    """Side 1 planned at a place of a board that is clear from 10 to 990."""
+    start, end = mm(10, 990)
+    left = BoardLeft(key="ash/1", wood="ash", source="in hand", name="1", length=Length.of("1000", "mm"),
+                     stretches=(Stretch(start=start, end=end),))  # fmt: skip
+    place = Place(board="ash/1", at=Length.of(at, "mm"), length=Length.of(long, "mm"))
+    return ReplanRequest(left=(left,), done=frozenset(), previous={("side", 1): place}, **more)
+
+
+@pytest.mark.parametrize(
+    ("at", "long", "lost"),
+    [("10", "200", False), ("9.976", "200", False), ("9.975", "200", True), ("790", "200", False),
+     ("790", "200.024", False), ("790", "200.025", True), ("10", "980", False), ("500", "700", True)],
+)  # fmt: skip
+def test_a_piece_is_lost_where_it_no_longer_lies_in_clear_wood_within_a_hair(at: str, long: str, lost: bool) -> None:
+    assert bool(lost_pieces(request(at, long))) is lost
+
+
+def test_on_a_board_with_shared_cuts_only_its_own_place_is_lost() -> None:
+    def spoiled_at(board: str, at: str, item: str = "side:1") -> bool:
+        place = Place(board=board, at=Length.of(at, "mm"), length=Length.of("200", "mm"))
+        away = (CutBlank(item, place),)
+        return bool(lost_pieces(request("500", "700", shared=frozenset({"ash/1"}), spoiled=away)))
+
+    assert spoiled_at("ash/1", "500")
+    assert spoiled_at("ash/1", "500.024")
+    assert not spoiled_at("ash/1", "500.025")
+    assert not spoiled_at("ash/2", "500")
+    assert not spoiled_at("ash/1", "500", "side:2")
+    assert lost_pieces(request("10", resized=frozenset({("side", 1)}))) == (("side", 1),)
+    assert lost_pieces(replace(request("10"), left=())) == (("side", 1),), "its board is gone"

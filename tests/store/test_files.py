@@ -6,6 +6,7 @@ import os
 import stat
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -185,3 +186,49 @@ def test_a_file_system_that_cannot_promise_room_gets_bytes_that_do_not_compress(
     data = (tmp_path / reserve.NAME).read_bytes()
     assert len(data) == 4096
     assert len(set(data)) > 200
+
+
+# -- what is on the disk when ------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is synced and renamed, in order: `sync a.db`, `name a.db`. A power cut may come between any two."""
+    done: list[str] = []
+
+    def named(path: Path) -> str:
+        return "the folder" if path == tmp_path else path.name
+
+    def fsync(handle: int) -> None:
+        done.append(f"sync {named(Path(f'/proc/self/fd/{handle}').resolve())}")
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    for how in ("rename", "replace"):
+        really = getattr(Path, how)
+
+        def renamed(self: Path, to: Path, really: Any = really) -> Path:
+            done.append(f"name {to.name}")
+            return really(self, to)  # type: ignore[no-any-return]
+
+        monkeypatch.setattr(Path, how, renamed)
+    return done
+
+
+@pytest.mark.skipif(not Path("/proc/self/fd").exists(), reason="asks the system for the names of open files")
+def test_a_file_is_on_the_disk_before_it_gets_its_name_and_the_name_after(tmp_path: Path, order: list[str]) -> None:
+    (tmp_path / "a.unfinished").write_text("new")
+    files.put_in_place(tmp_path / "a.unfinished", tmp_path / "a.db")
+    assert order == ["sync a.unfinished", "name a.db", "sync the folder"]
+    order.clear()
+    files.copy_database(tmp_path / "a.db", tmp_path / "copy.db")
+    assert order == ["sync copy.db"]
+    order.clear()
+    (tmp_path / "a.db-wal").touch()
+    (tmp_path / "aside").mkdir()
+    files.move(tmp_path / "a.db", tmp_path / "aside")
+    assert order == ["name a.db", "name a.db-wal", "sync aside", "sync the folder"]
+    order.clear()
+    (tmp_path / "b.db").touch()
+    (tmp_path / "b.db-mark").touch()
+    aside = files.copy_aside(tmp_path / "b.db", tmp_path, "replaced", NOW)
+    assert order == ["name b.db-mark", f"sync {aside.name}", "sync the folder"]

@@ -8,8 +8,9 @@ import pytest
 from work.one_tablet import Bench
 
 from tracker.design.load import load_build
+from tracker.work.checklist import checklist
 from tracker.work.decide.blockers import Blocker, blockers, next_step, sentence
-from tracker.work.decide.intents import CheckIn, Do, Prove, PutAside, Resume, SetAir, Spoil
+from tracker.work.decide.intents import CheckIn, Do, Prove, PutAside, Resume, SetAir, Spoil, UndoEntry
 from tracker.work.facts import CheckedIn, Done, Wait
 from tracker.work.run import Run, start_run
 
@@ -351,3 +352,28 @@ def test_the_next_step_is_the_first_that_is_not_done(bench: Bench) -> None:
     refused = bench.do(CheckIn("tray:1", "jig:1"))
     assert refused is not None
     assert refused.reason == "Jig isn't for Tray: it goes into nothing."
+
+
+def test_only_the_line_on_warmth_depends_on_the_air(bench: Bench) -> None:
+    lines = checklist(RUN, bench.state, RUN.items["tray:1"])
+    assert [line.id for line in lines if line.air] == ["warm"]
+    assert [line.state for line in lines] == ["open"] * len(lines)
+    assert {line.id: line.said for line in lines if line.said} == {
+        "parts": "0 of 3 here", "warm": "the shop's temperature was not entered",
+    }  # fmt: skip
+    assert checklist(RUN, bench.state, RUN.items["side:1"]) == ()
+
+
+@pytest.mark.parametrize(("early", "words"), [(0, "Stand: put together by that clock. Take that back first."), (9, "")])
+def test_what_went_on_early_on_purpose_doesnt_depend_on_a_confirmed_clock(early: int, words: str) -> None:
+    bench = Bench(
+        run_of(f'{BUILD}[[assemblies]]\nid = "stand"\nname = "Stand"\njoins = {{ tray = 1 }}\nby = "screws"\n')
+    )
+    started(bench, "unclamp", "cure", 7200)
+    bench.beat()
+    bench.restart(off=9000)
+    bench.confirm()
+    confirmed = bench.entries[-1].id
+    done(bench, "stand:1", "attach", early=early)
+    refused = bench.do(UndoEntry(confirmed))
+    assert (refused.reason if refused else "") == words

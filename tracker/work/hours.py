@@ -17,7 +17,8 @@ from tracker.work.facts import Done, Entry, EntryId, Undone, in_order
 from tracker.work.operations import Station, Step, step_named
 from tracker.work.run import Run
 
-LONGEST_GAP = 45 * 60
+LONGEST_GAP_MINUTES = 45
+LONGEST_GAP = LONGEST_GAP_MINUTES * 60
 """Seconds. A longer pause isn't counted as work."""
 
 
@@ -51,12 +52,12 @@ class Hours(Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """How reliable the figures are, in words."""
-        if not self.timed + self.untimed:
+        if not (self.timed or self.untimed):
             return say("Nothing is done yet.")
         gaps = say(
             "; {untimed} more followed a pause of over {most} min and aren't counted",
             untimed=self.untimed,
-            most=LONGEST_GAP // 60,
+            most=LONGEST_GAP_MINUTES,
         )
         return (
             say("At least, from {timed} steps that followed one another{gaps}.", timed=self.timed, gaps=gaps)

@@ -143,8 +143,7 @@ def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
     """A subject's record after the news: folded onto the record before, or from the beginning where necessary."""
     known: History = before.history
     new.entries.sort(key=_rank)
-    last = known.entries[-1].rank if known.entries else None
-    in_line = last is None or not new.entries or last < new.entries[0].rank
+    in_line = not known.entries or not new.entries or new.entries[0].is_after(known.entries[-1])
     entries = (*known.entries, *new.entries)
     history = History(
         entries if in_line else tuple(sorted(entries, key=_rank)),
