@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import random
-from math import cos, dist, hypot, inf, pi, radians, sin, sqrt
+from math import cos, dist, hypot, pi, sin, sqrt
 
 import numpy as np
 import pytest
-import svgelements
-from shapely.geometry import LinearRing, LineString, Point, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from tracker.design.outline import Bows, Path, PathStep, SvgPath
 from tracker.measure import Length
-from tracker.plan.outline.bends import CLEARANCE, Bend, blade_turns, least_turn, tightest, widest_blade
-from tracker.plan.outline.crossings import Crossing, crossings
 from tracker.plan.outline.curve import (
     Arc,
     Cubic,
@@ -25,16 +22,13 @@ from tracker.plan.outline.curve import (
     backwards,
     distance,
     extent,
-    flat,
     inside,
     moments,
     shift,
     turned,
 )
-from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.figures import loops_of
-from tracker.plan.outline.necks import hankinson, necks
-from tracker.plan.outline.svg_path import MOST_NUMBERS, svg_loops
+from tracker.plan.outline.svg_path import svg_loops
 
 SEEDS = range(8)
 SQUARE: Loop = tuple(
@@ -273,241 +267,3 @@ def test_a_round_arc_of_a_drawing_stays_an_arc() -> None:
     assert [type(svg_loops(f"M0 0A{each} 0 0 1 10 0z")[0][0]) for each in radii] == [Arc, Cubic, Arc]
     (half, _) = svg_loops("M0 0A1 1 0 0 1 10 0z")[0]  # too small to reach: it is made large enough (F.6.6)
     assert half == Arc((5.0, 0.0), 5.0, pytest.approx(pi), pytest.approx(pi))  # type: ignore[arg-type]
-
-
-# -- crossings ---------------------------------------------------------------------------------------------------------
-
-
-def ring_of(points: list[tuple[float, float]]) -> Loop:
-    return tuple(Line(points[at - 1], point) for at, point in enumerate(points))
-
-
-@pytest.mark.parametrize("seed", range(40))
-def test_a_loop_crosses_itself_where_shapely_says_so(seed: int) -> None:
-    rng = random.Random(seed)
-    points = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in range(rng.randint(4, 7))]
-    found = crossings([ring_of(points)], most=100)
-    assert bool(found) is not LinearRing(points).is_simple
-    lines = [LineString([points[at - 1], point]) for at, point in enumerate(points)]
-    for each in found:
-        assert (each.first, each.second) == (0, 0)
-        assert sum(line.distance(Point(each.at)) < 1e-6 for line in lines) >= 2
-
-
-@pytest.mark.parametrize("seed", range(20))
-def test_two_loops_cross_as_often_as_their_edges_do(seed: int) -> None:
-    rng = random.Random(seed)
-    loops = [[(x + rng.uniform(0, 50), rng.uniform(0, 60)) for _ in range(3)] for x in (0, rng.choice((20, 40, 70)))]
-    one, two = (LinearRing(each) for each in loops)
-    meet = one.intersection(two)
-    found = [each for each in crossings([ring_of(each) for each in loops], most=100) if each.first != each.second]
-    assert len(found) == (0 if meet.is_empty else len(getattr(meet, "geoms", [meet])))
-    assert all((each.first, each.second) == (0, 1) for each in found)
-    assert len(crossings([ring_of(each) for each in loops], most=1)) == min(1, len(found))
-
-
-@pytest.mark.parametrize(
-    ("corners", "at"),
-    [
-        ([(0, 0), (10, 0), (10, 10), (0, 10)], None),
-        ([(0, 0), (10, 0), (4, 0), (4, 10)], (10, 0)),  # straight back over itself
-        ([(0, 0), (10, 0), (20, 0), (20, 10)], None),  # straight on
-        ([(0, 0), (10, 10), (10, 0), (0, 10)], (5, 5)),
-    ],
-)
-def test_corners_that_fold_back_are_crossings_and_straight_ones_are_none(
-    corners: list[tuple[float, float]], at: tuple[float, float] | None
-) -> None:
-    found = crossings([ring_of(corners)], most=5)
-    assert (pytest.approx(at) in [each.at for each in found]) if at else found == ()
-
-
-def test_loops_that_share_a_stretch_of_an_edge_touch() -> None:
-    left, right = ring_of([(0, 0), (10, 0), (10, 10), (0, 10)]), ring_of([(10, 2), (20, 2), (20, 8), (10, 8)])
-    assert Crossing(0, 1, (10, 2)) in crossings([left, right], most=9)
-    apart = ring_of([(10.01, 2), (20, 2), (20, 8), (10.01, 8)])
-    assert crossings([left, apart], most=5) == ()
-
-
-# -- bends, necks ------------------------------------------------------------------------------------------------------
-
-
-def slotted(radius: float, wide: float = 100.0) -> Loop:
-    """A board with a round notch in its upper edge: the only inward bend."""
-    middle = wide / 2
-    return (
-        Line((0.0, 0.0), (wide, 0.0)), Line((wide, 0.0), (wide, 60.0)), Line((wide, 60.0), (middle + radius, 60.0)),
-        Arc((middle, 60.0), radius, 0.0, -pi), Line((middle - radius, 60.0), (0.0, 60.0)),
-        Line((0.0, 60.0), (0.0, 0.0)),
-    )  # fmt: skip
-
-
-@pytest.mark.parametrize("radius", [4.0, 12.5, 30.0])
-def test_the_tightest_bend_is_the_notch_and_its_lower_edge_the_neck(radius: float) -> None:
-    loop = slotted(radius, 200.0)
-    assert least_turn(loop) == pytest.approx(radius)
-    bend = tightest(loop)
-    assert bend is not None
-    assert bend.radius == pytest.approx(radius), "the notch's own corners turn outward: they are sawn from two sides"
-    (neck, *_) = necks(loop, (), lambda _: 0.0)
-    assert neck.width == pytest.approx(60 - radius, abs=0.2)
-    assert neck.at == pytest.approx((100, (60 - radius) / 2), abs=1.5)
-    assert neck.off_grain == pytest.approx(0, abs=5)
-    assert neck.as_strong_as == pytest.approx(neck.width * hankinson(neck.off_grain))
-    (across, *_) = necks(loop, (), lambda _: 90.0)
-    assert across.off_grain == pytest.approx(90, abs=5)
-    assert across.as_strong_as < 0.1 * across.width
-
-
-def test_a_hole_turns_into_the_wood_and_a_disc_away_from_it() -> None:
-    disc = (Arc((0.0, 0.0), 50.0, 0.0, 2 * pi),)
-    hole = (Arc((0.0, 0.0), 9.0, 0.0, -2 * pi),)
-    assert tightest(disc) is None
-    bend = tightest(disc, [hole])
-    assert bend is not None
-    assert bend.radius == pytest.approx(9)
-    assert (least_turn(disc), least_turn(disc, [hole]), least_turn(SQUARE)) == (
-        pytest.approx(50), pytest.approx(9), inf,
-    )  # fmt: skip
-    (neck, *_) = necks(disc, [hole], lambda _: 0.0)
-    assert neck.width == pytest.approx(41, abs=0.1)
-
-
-def test_a_cubic_curve_is_looked_at_all_along() -> None:
-    """A parabola y = x² / 2p bends most at its vertex, by a radius of p."""
-    p = 20.0
-    rise = 40.0**2 / (2 * p)
-    first, second = (-40 + 80 / 3, rise - 2 / 3 * 2 * rise), (40 - 80 / 3, rise - 2 / 3 * 2 * rise)
-    assert least_turn([Cubic((-40.0, rise), first, second, (40.0, rise))]) == pytest.approx(p, rel=1e-3)
-
-
-def test_a_cubic_curve_is_looked_at_to_its_ends() -> None:
-    """This one bends to the right, more and more; a line goes on from its end."""
-    hook = Cubic((0.0, 0.0), (60.0, 40.0), (100.0, 40.0), (101.0, 36.0))
-    radii = [1 / abs(hook.bend(t)) for t in np.linspace(0, 1, 2001)]
-    assert min(radii) == radii[-1]
-    on = Line(hook.end, (hook.end[0] + hook.way(1.0)[0], hook.end[1] + hook.way(1.0)[1]))
-    assert tightest((hook, on)) == Bend(pytest.approx(radii[-1]), hook.end)  # type: ignore[arg-type]
-    assert least_turn((hook, on)) == least_turn(backwards((hook, on))) == pytest.approx(radii[-1])
-
-
-def test_a_flat_parabola_is_drawn_with_as_few_chords_as_its_sagitta_allows() -> None:
-    """Its second derivative is the same everywhere: n chords are off by the sagitta / n²."""
-    rise = 4.0  # of the curve raised from (0, 0) (50, 8) (100, 0)
-    curve = Cubic((0.0, 0.0), (100 / 3, 16 / 3), (200 / 3, 16 / 3), (100.0, 0.0))
-    assert [curve.steps(rise / n**2 * 1.001) for n in (1, 2, 5, 9)] == [1, 2, 5, 9]
-    assert [curve.steps(rise / n**2 * 0.999) for n in (1, 2, 5, 9)] == [2, 3, 6, 10]
-
-
-@pytest.mark.parametrize("width", [3.0, 6.0, 13.0])
-def test_a_blade_turns_by_the_sagitta_of_its_width(width: float) -> None:
-    radius = blade_turns(width)
-    assert radius - sqrt(radius**2 - (width / 2) ** 2) == pytest.approx(CLEARANCE, rel=0.06)
-    assert widest_blade(radius) == pytest.approx(width)
-
-
-def test_hankinson_is_one_along_the_grain_and_the_share_across_it() -> None:
-    """N = P Q / (P sin² + Q cos²), Hankinson 1921."""
-    assert (hankinson(0), hankinson(90, 0.07)) == (1.0, pytest.approx(0.07))
-    s, c = sin(radians(30)) ** 2, cos(radians(30)) ** 2
-    assert hankinson(30, 0.05) == pytest.approx(0.05 / (s + 0.05 * c))
-
-
-# -- paths of drawings -------------------------------------------------------------------------------------------------
-
-
-def random_path(rng: random.Random) -> str:
-    """Path data with every command, absolute and relative, written as tightly as the grammar allows now and then."""
-    words = [f"M{rng.randint(0, 50)},{rng.randint(0, 50)}"]
-    before = "M"
-    for _ in range(rng.randint(3, 9)):
-        # svgelements mirrors the handle of the other kind of curve, too; SVG 1.1 (8.3.6, 8.3.7) has none there
-        letter = rng.choice(
-            [each for each in "LlHhVvCcSsQqTtAa" if (each in "Ss", before in "QT") != (True, True)
-             and (each in "Tt", before in "CS") != (True, True)]
-        )  # fmt: skip
-        before = letter.upper()
-        n = [rng.randint(-60, 60) for _ in range(6)]
-        words.append(
-            {
-                "L": f"{n[0]} {n[1]}", "H": f"{n[0]}", "V": f"{n[0]}", "C": " ".join(map(str, n)),
-                "S": f"{n[0]},{n[1]} {n[2]},{n[3]}", "Q": f"{n[0]}-7 {n[2]}.5.25", "T": f"{n[0]} {n[1]}",
-                "A": f"{abs(n[0]) + 5} {abs(n[1]) + 5} {n[2]} {rng.randint(0, 1)}{rng.randint(0, 1)}{n[4]} {n[5]}",
-            }[letter.upper()].join((letter, ""))
-        )  # fmt: skip
-    return " ".join(words) + rng.choice("zZ")
-
-
-@pytest.mark.parametrize("seed", range(60))
-def test_a_path_goes_where_svgelements_goes(seed: int) -> None:
-    d = random_path(random.Random(seed))
-    (loop,) = svg_loops(d)
-    theirs = [
-        segment.point(t)
-        for segment in svgelements.Path(d)
-        if not isinstance(segment, svgelements.Move)
-        for t in np.linspace(0, 1, 60)
-    ]
-    ours = LineString([*flat(loop, 0.002), loop[0].start])
-    assert max(ours.distance(Point(each.x, each.y)) for each in theirs) < 0.02
-    line = LineString([(each.x, each.y) for each in theirs])
-    assert max(line.distance(Point(each)) for each in flat(loop, 1.0)) < 0.6
-
-
-@pytest.mark.parametrize(
-    ("d", "plain"),
-    [
-        ("M0 0Q10 20 30 0S50 9 60 0z", "M0 0Q10 20 30 0C30 0 50 9 60 0z"),
-        ("M0 0C5 9 20 20 30 0T60 0z", "M0 0C5 9 20 20 30 0Q30 0 60 0z"),
-        ("M0 0H30S50 9 60 0z", "M0 0H30C30 0 50 9 60 0z"),
-        ("M0 0C5 9 20 20 30 0S50 9 60 0z", "M0 0C5 9 20 20 30 0C40 -20 50 9 60 0z"),
-        ("M0 0Q10 20 30 0T60 0z", "M0 0Q10 20 30 0Q50 -20 60 0z"),
-        ("M0 0A0 9 30 0 1 60 0V9z", "M0 0H60V9z"),  # an arc without a radius is a line (F.6.2)
-        ("M0 0A9 0 30 0 1 60 0V9z", "M0 0H60V9z"),
-        ("M0 0H60A9 9 0 1 1 60 0V9z", "M0 0H60V9z"),  # and one that ends where it begins is left out
-        ("M0 0H60V0V9z", "M0 0H60V9z"),
-        ("M0 0H1e7V9z", "M0 0L10000000 0V9z"),
-    ],
-)
-def test_two_ways_to_write_a_path(d: str, plain: str) -> None:
-    """A handle is mirrored only from a curve of its own kind; else it is the current point (SVG 1.1, 8.3.6, 8.3.7)."""
-    (one,), (two,) = svg_loops(d), svg_loops(plain)
-    assert [each.at(t) for each in one for t in (0.2, 0.7)] == [
-        pytest.approx(each.at(t)) for each in two for t in (0.2, 0.7)
-    ]
-
-
-@pytest.mark.parametrize(
-    ("d", "loops"),
-    [
-        ("M0 0H9V9z", 1), ("M0 0 9 0 9 9z", 1), ("m0 0 9 0 0 9z", 1), ("M0 0H9V9zM20 0h9v9z", 2),
-        ("M0 0H9V9zh-9v-9z", 2), ("M0 0z", 0),
-    ],
-)  # fmt: skip
-def test_each_closed_part_is_a_loop(d: str, loops: int) -> None:
-    assert len(svg_loops(d)) == loops
-
-
-@pytest.mark.parametrize(
-    "d", ["L9 9z", "M0 0H9V9", "M0 0H", "M0 0 5", "M0 0H9z5", "M0 0H1e8z", "M0 0Hx", "M0 0H9V9M5 5z"]
-)
-def test_what_is_no_closed_path_is_refused(d: str) -> None:
-    with pytest.raises(OutlineError):
-        svg_loops(d)
-
-
-def test_an_open_path_whose_ends_meet_is_closed_where_that_is_asked() -> None:
-    square = "M1 1H9V9H1V1.0000005"
-    assert len(svg_loops(square, closing=True)) == 1
-    assert svg_loops("M1 1H9V9H1V1.1", closing=True) == ()
-    assert svg_loops("M0 0H9V9H0V.0000009", closing=True) != ()
-    with pytest.raises(OutlineError):
-        svg_loops(square)
-
-
-def test_a_path_has_room_for_so_many_numbers_and_commands_and_no_more() -> None:
-    """`M x y` counts three, each `H x` two, `z` one."""
-    steps = "".join(f"H{1 + at % 2}" for at in range((MOST_NUMBERS - 4) // 2))
-    assert len(svg_loops(f"M0 0{steps}z")) == 1
-    with pytest.raises(OutlineError, match="too many points"):
-        svg_loops(f"M0 0{steps}H5z")
