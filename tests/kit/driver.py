@@ -13,7 +13,8 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.uix.widget import Widget
 
-from kit.walk import Violation, at_rest, in_view, walk_all
+from kit.boxes import at_rest, in_view, walk_all
+from kit.walk import Violation
 from tracker.tour.headless import FRAME, Stage
 
 _KEYS = {

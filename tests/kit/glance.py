@@ -11,7 +11,7 @@ from typing import Any
 from kivy.graphics import Instruction
 from kivy.uix.widget import Widget
 
-from kit.walk import Box, Words, box_of, clip_of, in_view, walk_all, words
+from kit.boxes import Box, Words, box_of, clip_of, in_view, walk_all, words
 from tracker.measure.reading import SLASH
 from tracker.screens.base import CardView
 from tracker.screens.drawing.shape import ShapeView

@@ -17,9 +17,9 @@ from kivy.core.window import Window
 from kivy.uix.scrollview import ScrollView
 from kivy.uix.widget import Widget
 
+from kit.boxes import Box, box_of, clip_of, name_of, targets
 from kit.driver import Driver
 from kit.one_widget import lift, touch
-from kit.walk import Box, box_of, clip_of, name_of, targets
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.theme import SMALL, TARGET

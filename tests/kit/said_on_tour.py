@@ -19,7 +19,7 @@ display.open_window()
 
 from kivy.core.window import Window  # noqa: E402
 
-from kit.walk import words  # noqa: E402
+from kit.boxes import words  # noqa: E402
 from tracker.tour.guide import Guide  # noqa: E402
 from tracker.tour.headless import HandTime, Stage  # noqa: E402
 from tracker.tour.itinerary import itinerary  # noqa: E402

@@ -1,190 +1,39 @@
 """Walkers over a screen: each returns a list of problems, in words, which is empty when all is well.
 
-They check only what is in view: not what has scrolled away, has no size, or is under a sheet.
+They check only what is in view.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
-from functools import cache, wraps
+from functools import cache
 from itertools import combinations
 from typing import Any, TypeAlias
 
 from kivy.core.text import LabelBase
 from kivy.core.window import Window
-from kivy.metrics import Metrics
-from kivy.uix.behaviors import ButtonBehavior
 from kivy.uix.label import Label
 from kivy.uix.scrollview import ScrollView
-from kivy.uix.textinput import TextInput
 from kivy.uix.widget import Widget
 from PIL import Image, ImageFont
 
+from kit.boxes import (
+    SLACK,
+    box_of,
+    clip_of,
+    everything,
+    in_view,
+    layer,
+    name_of,
+    per_mm,
+    quoted,
+    targets,
+    words,
+)
 from kit.colour import apca, contrast, contrast_in_glare
-from tracker.screens.places.piece import LaySheet
-from tracker.screens.toolkit.overlay import Overlay
-from tracker.screens.toolkit.text import Text
-from tracker.screens.toolkit.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL, millimetre
-from tracker.screens.toolkit.touch import Holdable, Tappable
+from tracker.screens.toolkit.theme import GAP, GAP_DANGER, SCALE, SMALL
+from tracker.screens.toolkit.touch import Holdable
 
 Violation: TypeAlias = str
-SLACK = 0.05
-"""Millimetres lost by rounding to whole points."""
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A box in points of the window, from its lower left corner."""
-
-    left: float
-    low: float
-    right: float
-    high: float
-
-    @property
-    def width(self) -> float:
-        return self.right - self.left
-
-    @property
-    def height(self) -> float:
-        return self.high - self.low
-
-    def meet(self, other: Box) -> Box:
-        return Box(
-            max(self.left, other.left),
-            max(self.low, other.low),
-            min(self.right, other.right),
-            min(self.high, other.high),
-        )
-
-    def gap(self, other: Box) -> float:
-        """Distance between two boxes along the axes; negative when they overlap."""
-        across = max(other.left - self.right, self.left - other.right)
-        along = max(other.low - self.high, self.low - other.high)
-        return max(across, along)
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """A visible text: the box of its glyphs, and its cap height (mm)."""
-
-    text: str
-    ink: Box
-    cap: float
-    font: str
-    widget: Any
-    colour: tuple[float, ...]
-
-
-def per_mm() -> float:
-    """Points per layout millimetre, which is a true one unless the screen is smaller than the layout's minimum."""
-    return millimetre(Window.size, Metrics.dpi)
-
-
-_kept: dict[tuple[Any, Widget], Any] | None = None
-
-
-@contextmanager
-def at_rest() -> Iterator[None]:
-    """While nothing moves, the measurements of a widget are shared by all rules."""
-    global _kept
-    _kept = {}
-    try:
-        yield
-    finally:
-        _kept = None
-
-
-def _once(measure: Callable[[Widget], Any]) -> Callable[[Widget], Any]:
-    """On a screen at rest each widget is measured only once."""
-
-    @wraps(measure)
-    def measured(widget: Widget) -> Any:
-        if _kept is None:
-            return measure(widget)
-        key = (measure, widget)
-        if key not in _kept:
-            _kept[key] = measure(widget)
-        return _kept[key]
-
-    return measured
-
-
-def walk_all(root: Widget) -> Iterator[Widget]:
-    yield root
-    for child in reversed(root.children):
-        yield from walk_all(child)
-
-
-@_once
-def _everything(root: Widget) -> list[Widget]:
-    return list(walk_all(root))
-
-
-@_once
-def box_of(widget: Widget) -> Box:
-    left, low = widget.to_window(widget.x, widget.y)
-    right, high = widget.to_window(widget.right, widget.top)
-    return Box(left, low, right, high)
-
-
-@_once
-def clip_of(widget: Widget) -> Box:
-    """The part of the window in which the widget is visible: scroll views clip what is outside them."""
-    parent = widget.parent
-    if not isinstance(parent, Widget):
-        return Box(0, 0, *Window.size)
-    seen = clip_of(parent)
-    return seen.meet(box_of(parent)) if isinstance(parent, ScrollView) else seen
-
-
-@_once
-def _opaque(widget: Widget) -> bool:
-    """Whether neither the widget nor a parent is transparent."""
-    return widget.opacity != 0 and (not isinstance(widget.parent, Widget) or _opaque(widget.parent))
-
-
-@_once
-def in_view(widget: Widget) -> bool:
-    """Whether any of it is visible."""
-    if widget.width <= 1 or widget.height <= 1 or not _opaque(widget) or widget.get_root_window() is None:
-        return False
-    seen = box_of(widget).meet(clip_of(widget))
-    return seen.width > 1 and seen.height > 1
-
-
-@_once
-def _layer(root: Widget) -> Widget:
-    """What can be touched: the topmost sheet, or the whole screen."""
-    sheets = [widget for widget in _everything(root) if isinstance(widget, Overlay | LaySheet)]
-    return sheets[-1] if sheets else root
-
-
-@_once
-def targets(root: Widget) -> list[Widget]:
-    """Everything in view that responds to a tap."""
-    kinds = (Tappable, ButtonBehavior, TextInput)
-    return [widget for widget in _everything(_layer(root)) if isinstance(widget, kinds) and in_view(widget)]
-
-
-@_once
-def words(root: Widget) -> list[Words]:
-    """Every visible text: labels, and texts that widgets draw themselves and list in `drawn_text`."""
-    found = []
-    for widget in _everything(_layer(root)):
-        is_label, drawn = isinstance(widget, Label), getattr(widget, "drawn_text", ())
-        if not (is_label or drawn) or not in_view(widget):
-            continue
-        if is_label and widget.text.strip() and widget.color[3] > 0:
-            found.append(
-                Words(_shown(widget), _ink(widget), _cap(widget), widget.font_name, widget, tuple(widget.color))
-            )
-        for text, (x, y, width, height), cap, colour in drawn:
-            left, low = widget.to_window(x, y)
-            found.append(Words(text, Box(left, low, left + width, low + height), cap, "Roboto", widget, colour))
-    return found
 
 
 def small_targets(root: Widget) -> list[Violation]:
@@ -213,23 +62,23 @@ def close_targets(root: Widget) -> list[Violation]:
 def small_text(root: Widget) -> list[Violation]:
     """Text with capitals under 3.5 mm."""
     least = min(SCALE.values())
-    return [f"{_quote(each.text)} is {each.cap:.2f} mm high" for each in words(root) if each.cap < least - SLACK]
+    return [f"{quoted(each.text)} is {each.cap:.2f} mm high" for each in words(root) if each.cap < least - SLACK]
 
 
 def truncated(root: Widget) -> list[Violation]:
     """Text that was cut, broken inside a word, or is larger than its box."""
     wrong = []
-    for widget in _everything(_layer(root)):
+    for widget in everything(layer(root)):
         if not in_view(widget):
             continue
         if getattr(widget, "truncated", False):
-            wrong.append(f"{_quote(getattr(widget, 'text', ''))} is cut short in {name_of(widget)}")
+            wrong.append(f"{quoted(getattr(widget, 'text', ''))} is cut short in {name_of(widget)}")
         elif getattr(widget, "broken", False):
-            wrong.append(f"a word of {_quote(widget.text)} is broken")
+            wrong.append(f"a word of {quoted(widget.text)} is broken")
         elif isinstance(widget, Label) and widget.text.strip():
             width, height = widget.texture_size
             if width > widget.width + 1 or height > widget.height + 0.12 * widget.font_size:
-                wrong.append(f"{_quote(widget.text)} is larger than its box")
+                wrong.append(f"{quoted(widget.text)} is larger than its box")
     return wrong
 
 
@@ -240,7 +89,7 @@ def cut_words(root: Widget) -> list[Violation]:
         seen = each.ink.meet(clip_of(each.widget))
         cut = max(each.ink.width - seen.width, each.ink.height - seen.height) / per_mm()
         if cut > 0.3 and seen.height > 0:
-            wrong.append(f"{_quote(each.text)} is cut by its list's edge by {cut:.1f} mm")
+            wrong.append(f"{quoted(each.text)} is cut by its list's edge by {cut:.1f} mm")
     return wrong
 
 
@@ -251,7 +100,7 @@ def overlaps(root: Widget) -> list[Violation]:
     for (one, here), (other, there) in combinations(inks, 2):
         gap = here.gap(there)
         if gap < -0.5 * per_mm():
-            wrong.append(f"{_quote(one.text)} and {_quote(other.text)} overlap by {-gap / per_mm():.1f} mm")
+            wrong.append(f"{quoted(one.text)} and {quoted(other.text)} overlap by {-gap / per_mm():.1f} mm")
     seen = [(widget, box_of(widget).meet(clip_of(widget))) for widget in targets(root)]
     for (first, mine), (second, its) in combinations(seen, 2):
         if mine.gap(its) < -1 and not _related(first, second):
@@ -264,7 +113,7 @@ def off_screen(root: Widget) -> list[Violation]:
     wrong = []
     for label, box, widget in [
         *((name_of(widget), box_of(widget), widget) for widget in targets(root)),
-        *((_quote(each.text), each.ink, each.widget) for each in words(root)),
+        *((quoted(each.text), each.ink, each.widget) for each in words(root)),
     ]:
         if _scrolls(widget):
             continue
@@ -281,7 +130,7 @@ def missing_glyphs(root: Widget) -> list[Violation]:
     for each in words(root):
         lacking = {sign for sign in each.text if not sign.isspace() and not has_glyph(each.font, sign)}
         if lacking:
-            wrong.append(f"{each.font} lacks {' '.join(sorted(lacking))} of {_quote(each.text)}")
+            wrong.append(f"{each.font} lacks {' '.join(sorted(lacking))} of {quoted(each.text)}")
     return wrong
 
 
@@ -310,7 +159,7 @@ def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[V
         if each.widget.disabled:
             ratio, score = ratio + least - 4.5, 75
         if ratio < least or score < 75 or glare < 4.5:
-            wrong.append(f"{_quote(each.text)} has a contrast of {ratio:.1f}, |Lc| {score:.0f}, {glare:.1f} in glare")
+            wrong.append(f"{quoted(each.text)} has a contrast of {ratio:.1f}, |Lc| {score:.0f}, {glare:.1f} in glare")
     return wrong
 
 
@@ -334,22 +183,9 @@ def _face(font: str) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(str(path), 40)
 
 
-def name_of(widget: Any) -> str:
-    """How a person would refer to it."""
-    for field in ("text", "title", "word", "key"):
-        value = getattr(widget, field, "")
-        if isinstance(value, str) and value:
-            return f"{type(widget).__name__} {_quote(value)}"
-    return type(widget).__name__
-
-
-def _quote(text: str) -> str:
-    return f"“{text if len(text) <= 40 else text[:39] + '…'}”"
-
-
 def _related(one: Widget, other: Widget) -> bool:
     """Whether one is inside the other, or both are in the same scroll view."""
-    return one in _everything(other) or other in _everything(one)
+    return one in everything(other) or other in everything(one)
 
 
 def _scrolls(widget: Any) -> bool:
@@ -358,36 +194,3 @@ def _scrolls(widget: Any) -> bool:
             return True
         widget = widget.parent
     return False
-
-
-def _shown(label: Label) -> str:
-    return label.shown if isinstance(label, Text) else label.text
-
-
-def _cap(label: Label) -> float:
-    return float(label.font_size) * CAP / per_mm()
-
-
-def _ink(label: Label) -> Box:
-    """Where the label's text is drawn: its texture, less the space above the capitals and below the descenders."""
-    box = box_of(label)
-    width, height = label.texture_size
-    wide = min(width, box.width)
-    tall = min(height, box.height)
-    align = label.halign if label.text_size[0] else "center"
-    longest = _longest_line(label)
-    left = box.left + {"left": 0.0, "center": (box.width - longest) / 2, "right": box.width - longest}.get(align, 0.0)
-    if wide < box.width - 1 and not label.text_size[0]:
-        left = box.left + (box.width - wide) / 2
-    lines = max(1, len(getattr(label._label, "_cached_lines", ())))
-    if label.text_size[1]:
-        tall = min(tall, lines * label.font_size * 1.172)
-    middle = (box.low + box.high) / 2
-    low = {"top": box.high - tall, "bottom": box.low}.get(label.valign, middle - tall / 2)
-    air = 0.15 * label.font_size
-    return Box(left, low + air, left + longest, low + tall - air)
-
-
-def _longest_line(label: Label) -> float:
-    lines = getattr(label._label, "_cached_lines", ())
-    return float(max((line.w for line in lines), default=label.texture_size[0]))

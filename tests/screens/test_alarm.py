@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import Maker, new_app
 from kivy.core.window import Window
@@ -96,8 +96,8 @@ def test_it_reads_at_two_metres(size: tuple[int, int, float], start: Callable[..
     maker = start(size=size[:2], dpi=size[2])
     in_clamps(maker)
     view = run_out(maker)
-    caps = {each.text: each.cap for each in walk.words(maker.app.root)}
-    assert caps[view.card.headline] >= 14 - walk.SLACK
+    caps = {each.text: each.cap for each in boxes.words(maker.app.root)}
+    assert caps[view.card.headline] >= 14 - boxes.SLACK
     assert caps[view.card.title] >= READ_AT_TWO_METRES
     assert view.width * view.height - sheet_area(view) >= 0.25 * view.width * view.height
     assert not maker.driver.judge(*walk.ALL_RULES)

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.build_text import one_wood
 from kit.driver import Driver
 from kit.story import Maker, StoryClock
@@ -84,7 +84,7 @@ def at(maker: Maker, key: str, step: str) -> Guide:
 
 
 def drawn(maker: Maker) -> Any:
-    (drawing,) = (each for each in maker.driver.find(FeatureDrawing) if each.view is not None and walk.in_view(each))
+    (drawing,) = (each for each in maker.driver.find(FeatureDrawing) if each.view is not None and boxes.in_view(each))
     return drawing
 
 

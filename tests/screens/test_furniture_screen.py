@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import Maker, StoryClock
 from place.depth_buffer import NOTHING, near_an_edge, nearest_pieces
@@ -215,4 +215,4 @@ def test_without_places_there_is_no_door(open_build: Open) -> None:
     maker.driver.tap_text("Back")
     maker.app.open_item("frame:1")
     maker.driver.run_for(0.4, 0.1)
-    assert not [each for each in maker.driver.find(SmallButton, text="Picture") if walk.in_view(each)]
+    assert not [each for each in maker.driver.find(SmallButton, text="Picture") if boxes.in_view(each)]

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kit import glance, walk
+from kit import boxes, glance, walk
 from kit.driver import Driver
 from kit.story import NOT_NEW, Maker, StoryClock
 
@@ -152,9 +152,9 @@ def out_of_view(maker: Maker) -> Iterator[str]:
     bar, texts = screen.batch, maker.driver.texts()
     if not bar.caution or bar.caution not in texts:
         yield "no caution"
-    if bar.cells and not [cell for cell in maker.driver.find(StripCell, chosen=True) if walk.in_view(cell)]:
+    if bar.cells and not [cell for cell in maker.driver.find(StripCell, chosen=True) if boxes.in_view(cell)]:
         yield "its number is not in view"
-    if bar.all_text and not [row for row in maker.driver.find(HoldPlate, title=bar.all_text) if walk.in_view(row)]:
+    if bar.all_text and not [row for row in maker.driver.find(HoldPlate, title=bar.all_text) if boxes.in_view(row)]:
         yield "the hold is not in view"
     yield from walk.small_targets(maker.app.root)
     yield from walk.overlaps(maker.app.root)
@@ -175,7 +175,7 @@ def test_all_work_is_behind_one_tap(
     other = next(
         cell
         for cell in maker.driver.find(StripCell)
-        if cell.key[0] != first and walk.in_view(cell) and any(each is sheet for each in parents(cell))
+        if cell.key[0] != first and boxes.in_view(cell) and any(each is sheet for each in parents(cell))
     )
     key, _ = other.key
     maker.driver.tap(other)
@@ -190,7 +190,7 @@ def test_upright_a_hold_ticks_all_of_the_batch(
     maker = at_work(run_app, hand_time, tmp_path, Look("800x1280"))
     maker.open("Doorstep planter")
     maker.scan("side:1")
-    (row,) = [row for row in maker.driver.find(HoldPlate) if walk.in_view(row)]
+    (row,) = [row for row in maker.driver.find(HoldPlate) if boxes.in_view(row)]
     maker.driver.hold(row)
     shop = maker.app.shop
     assert all(shop.state.is_done(shop.run, item, "cut") for item in shop.run.pieces if item.id == "side")

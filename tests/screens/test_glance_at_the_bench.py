@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kit import glance, walk
+from kit import boxes, glance, walk
 from kit.driver import Driver
 from kit.story import NOT_NEW, Maker, StoryClock
 
@@ -107,7 +107,7 @@ def test_what_is_checked_is_drawn(maker: Maker) -> None:
     width, height = maker.app.root.size
     for cover in (ProveCover(key="ring:1"), ProofCover(key="ring:1", check=check)):
         cover.show()
-        (picture,) = [each for each in walk.walk_all(cover) if type(each).__name__ == "AssemblyPicture"]
+        (picture,) = [each for each in boxes.walk_all(cover) if type(each).__name__ == "AssemblyPicture"]
         maker.driver.until_thread(lambda: picture.there)  # noqa: B023
         wrong += faults(maker, type(cover).__name__)
         assert picture.width * picture.height / (width * height) > DRAWN

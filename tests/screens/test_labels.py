@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 import zxingcpp
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
@@ -295,8 +295,8 @@ def test_what_is_next_is_the_one_large_thing_among_few(maker: Maker) -> None:
     screen = maker.app.root.screen
     for said in ("Make labels", "Send to printer"):
         maker.driver.run_for(0.4, 0.05)
-        blocks = [child for side in screen.children for child in side.children if walk.words(child)]
-        assert len(blocks) <= 7, [[each.text for each in walk.words(block)] for block in blocks]
+        blocks = [child for side in screen.children for child in side.children if boxes.words(child)]
+        assert len(blocks) <= 7, [[each.text for each in boxes.words(block)] for block in blocks]
         (large,) = maker.driver.find(BigButton)
         assert large.text == said
         assert not large.disabled

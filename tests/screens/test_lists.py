@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.one_widget import app_of
 from kit.story import NOT_NEW, Maker, StoryClock
@@ -37,7 +37,7 @@ def rows_of(driver: Driver) -> list[ListRow]:
 
 def read(driver: Driver) -> list[int]:
     """The rows with both lines drawn."""
-    return sorted(row.key for row in rows_of(driver) if len(walk.words(row)) == 2)
+    return sorted(row.key for row in rows_of(driver) if len(boxes.words(row)) == 2)
 
 
 def test_every_row_can_be_read_by_the_button_alone(driver: Driver) -> None:
@@ -104,9 +104,9 @@ def test_the_buttons_of_an_upright_screen_stand_on_the_side_of_the_hand(
     driver.tap(driver.find_text("All work", SmallButton))
     driver.run_for(0.5, 0.1)
     (sheet,) = driver.find(WorkSheet)
-    rows = walk.box_of(sheet.ids.list.ids.view)
+    rows = boxes.box_of(sheet.ids.list.ids.view)
     for way in ("Up", "Down"):
-        button = walk.box_of(driver.find_text(way, SmallButton))
+        button = boxes.box_of(driver.find_text(way, SmallButton))
         assert button.left >= rows.right if hand == "right" else button.right <= rows.left
 
 

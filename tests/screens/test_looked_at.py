@@ -6,9 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from kit.boxes import in_view
 from kit.driver import Driver
 from kit.story import Maker, new_app
-from kit.walk import in_view
 
 from tracker.assets import asset_dir
 from tracker.screens.overlays.work_sheet import WorkSheet, queue_rows

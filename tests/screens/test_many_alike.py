@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from cards.test_queue import SLATS
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import Maker, StoryClock
 
@@ -65,7 +65,7 @@ def test_they_are_one_row_that_counts(look: Look, open_cot: Open) -> None:
 def test_one_hold_claims_all_that_are_left_and_an_undo_is_of_one_hold(open_cot: Open) -> None:
     maker = open_cot(LYING)
     cut(maker, 2)
-    (held,) = (each for each in maker.driver.find(HoldPlate) if walk.in_view(each))
+    (held,) = (each for each in maker.driver.find(HoldPlate) if boxes.in_view(each))
     assert held.title == "These 22 slats are cut"
     maker.driver.hold(held)
     settle(maker)
@@ -80,7 +80,7 @@ def test_one_hold_claims_all_that_are_left_and_an_undo_is_of_one_hold(open_cot: 
 def test_upright_the_count_is_above_the_card(open_cot: Open) -> None:
     maker = open_cot(UPRIGHT)
     cut(maker, 3)
-    (cell,) = (each for each in maker.driver.find(StripCell) if walk.in_view(each))
+    (cell,) = (each for each in maker.driver.find(StripCell) if boxes.in_view(each))
     assert cell.text == "3 of 24 done"
     assert not maker.driver.judge(*walk.ALL_RULES)
 

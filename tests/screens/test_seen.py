@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import StoryClock
 
@@ -65,7 +65,7 @@ def test_marks_differ_without_their_colour(
     grey = np.asarray(driver.picture().convert("L"), dtype=float)
     inks = {}
     for tone, shape in shapes.items():
-        box = walk.box_of(shape)
+        box = boxes.box_of(shape)
         side = min(box.width, box.height)
         middle, foot = (box.left + box.right) / 2, grey.shape[0] - (box.low + box.high) / 2
         patch = grey[int(foot - side / 2) : int(foot + side / 2), int(middle - side / 2) : int(middle + side / 2)]

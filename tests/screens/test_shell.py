@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import Maker, StoryClock, new_app
 
@@ -85,12 +85,12 @@ def test_for_a_left_hand_all_stands_on_the_other_side(
 
 def places(maker: Maker) -> dict[str, tuple[float, float, float]]:
     """Left, right and foot of the rail, the bar with the strip, and the large button (points)."""
-    boxes = {
+    widgets = {
         "rail": maker.app.root.ids.rail,
         "bar": maker.app.root.screen.batch,
         "button": maker.big_button(),
     }
-    return {name: (box.left, box.right, box.low) for name, box in ((n, walk.box_of(w)) for n, w in boxes.items())}
+    return {name: (box.left, box.right, box.low) for name, box in ((n, boxes.box_of(w)) for n, w in widgets.items())}
 
 
 def test_lengths_are_read_in_the_units_that_are_set(maker: Maker) -> None:
@@ -146,9 +146,9 @@ def test_whoever_is_new_here_is_shown_a_sample_and_three_things(
         steps = driver.find(FirstSteps)[0]
         assert steps.said == sight.said
         x, y, wide, high = steps.frame
-        framed = walk.Box(x, y, x + wide, y + high)
-        assert framed == framed.meet(walk.Box(-1, -1, width + 1, height + 1))
-        bubble = walk.box_of(steps.children[0])
+        framed = boxes.Box(x, y, x + wide, y + high)
+        assert framed == framed.meet(boxes.Box(-1, -1, width + 1, height + 1))
+        bubble = boxes.box_of(steps.children[0])
         assert bubble.gap(framed) > 0, "what is pointed at is not covered"
         assert not driver.judge(*walk.ALL_RULES)
         driver.tap(next(button for button in steps.walk() if isinstance(button, BigButton)))

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from kit.boxes import in_view
 from kit.driver import Driver
 from kit.story import Maker, new_app
-from kit.walk import in_view
 
 from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 from tracker.screens.toolkit.buttons import BigButton

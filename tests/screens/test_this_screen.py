@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kit import walk
+from kit import boxes, walk
 from kit.driver import Driver
 from kit.story import NOT_NEW, StoryClock
 
@@ -266,6 +266,6 @@ def test_the_frame_stays_within_what_a_screen_can_have(
     for _ in range(100):
         card.change(1.04)
     driver.frames(3)
-    frame = walk.box_of(card.ids.frame)
-    assert frame == frame.meet(walk.Box(0, 0, 1280, 800))
+    frame = boxes.box_of(card.ids.frame)
+    assert frame == frame.meet(boxes.Box(0, 0, 1280, 800))
     assert not driver.judge(*walk.ALL_RULES)

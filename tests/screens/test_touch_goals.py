@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from kit import hands, walk
+from kit import boxes, hands
 from kit.driver import Driver
 from kit.story import Maker, StoryClock, new_app
 
@@ -46,7 +46,7 @@ def test_a_gloved_knuckle_hits_what_it_means(
     for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
         guide.let_work()  # what is still being read would change its name under the knuckle
-        with walk.at_rest():
+        with boxes.at_rest():
             places = {hands.aimed_at(driver, target): target for target in hands.while_working(driver.app.root)}
         aimed = [hands.aim(driver, target, 40) for place, target in places.items() if place not in seen]
         seen |= places.keys()
@@ -102,7 +102,7 @@ def test_what_is_next_is_seen_at_a_glance(
     """One headline of 14 mm, few blocks of words, and everything in the same place on every screen."""
     driver, guide = tour(Look("1920x1200", hand=hand), run_app, hand_time, tmp_path)
 
-    def edge(box: walk.Box) -> int:
+    def edge(box: boxes.Box) -> int:
         """The edge of a box on the side of the hand."""
         return round(box.right if hand == "right" else box.left)
 
@@ -110,26 +110,26 @@ def test_what_is_next_is_seen_at_a_glance(
     for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
         if not driver.app.root.said:  # a sentence that needs reading takes its room on top
-            clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
+            clocks |= {(round(box.left), round(box.high)) for box in map(boxes.box_of, driver.find(ClockStack))}
         backs |= {
             (edge(box), round(box.high), round(box.width), round(box.height))
-            for box in map(walk.box_of, driver.find(SmallButton, text="Back"))
+            for box in map(boxes.box_of, driver.find(SmallButton, text="Back"))
             if not driver.find(Panel)  # of a few choices in the middle of the screen it is the last
         }
         for view in () if driver.find(Overlay) else driver.find(CardView):
-            if not walk.in_view(view):
+            if not boxes.in_view(view):
                 continue
-            blocks = [child for child in view.children if walk.in_view(child) and walk.words(child)]
+            blocks = [child for child in view.children if boxes.in_view(child) and boxes.words(child)]
             if len(blocks) > BLOCKS:
                 wrong.append(f"{name}: {len(blocks)} blocks")
-            large = [child for child in walk.walk_all(view) if isinstance(child, BigButton) and walk.in_view(child)]
-            buttons |= {(edge(box), round(box.low)) for box in map(walk.box_of, large)}
+            large = [child for child in boxes.walk_all(view) if isinstance(child, BigButton) and boxes.in_view(child)]
+            buttons |= {(edge(box), round(box.low)) for box in map(boxes.box_of, large)}
             numbers = [
                 child
-                for child in walk.walk_all(view)
+                for child in boxes.walk_all(view)
                 if isinstance(child, BigReading) and isinstance(child.reading, Reading)
             ]
-            readings |= {(type(view), round(box.left), round(box.high)) for box in map(walk.box_of, numbers)}
+            readings |= {(type(view), round(box.left), round(box.high)) for box in map(boxes.box_of, numbers)}
             wrong += [f"{name}: {each.cap_mm} mm" for each in numbers if each.cap_mm < 14]
     assert not wrong, "\n".join(wrong)
     assert len(clocks) == 1, clocks

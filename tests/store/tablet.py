@@ -86,3 +86,17 @@ def apart(job: Callable[[], object]) -> str:
         words = heard.read()
     os.waitpid(child, 0)
     return words
+
+
+def written(home: Path, taps: int = 5, clock: Clock | None = None) -> list[tuple[str, int]]:
+    """A record with some work, closed; returns its entries."""
+    shop = opened(home, clock)
+    for _ in range(taps):
+        assert tap(shop) == ""
+    kept = [entry.id for entry in shop.entries()]
+    shop.close()
+    return kept
+
+
+def ids(shop: Shop) -> list[tuple[str, int]]:
+    return [entry.id for entry in shop.entries()]
