@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from tracker.design.model import Build
@@ -94,6 +94,31 @@ def template_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
     def read(value: float) -> str:
         return read_length(Length.of(value, "mm"), build.shop.mark).plain
 
+    yield from _fit_lines(report, read)
+    yield from _bend_lines(report, read)
+    for neck in report["necks"]:
+        if neck["weak"]:
+            at = ", ".join(map(read, neck["at_mm"]))
+            yield say(
+                "Neck of {width} at {at}: as strong as {as_strong_as}.",
+                width=read(neck["width_mm"]),
+                at=at,
+                as_strong_as=_small(build, neck["as_strong_as_mm"]),
+            )
+    for place in report["short_grain"]:
+        at, reach, longest = ", ".join(map(read, place["at_mm"])), read(place["reach_mm"]), read(place["longest_mm"])
+        yield say(
+            "Short grain at {at}: {reach} across the grain on fibres of {longest} at most.",
+            at=at,
+            reach=reach,
+            longest=longest,
+        )
+    for board in report["boards"]:
+        yield say("{name}: {widest} wide at most stays.", name=board["name"], widest=read(board["widest_mm"]))
+
+
+def _fit_lines(report: dict[str, Any], read: Callable[[float], str]) -> Iterator[str]:
+    """Its size, and whether it fits on its panel."""
     wide, deep = map(read, report["size_mm"])
     yield say(
         "{outline}, from {part}: {wide} × {deep}, edges {edges} in all.",
@@ -117,6 +142,10 @@ def template_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
         yield say(
             "It doesn't fit: {least} too much on the {side}.", least=read(-report["least_mm"]), side=report["side"]
         )
+
+
+def _bend_lines(report: dict[str, Any], read: Callable[[float], str]) -> Iterator[str]:
+    """Its tightest bends, and which tools get round them."""
     if report["inside_radius_mm"] is not None:
         yield say(
             "Tightest inside bend of the edge: radius {inside_radius}.", inside_radius=read(report["inside_radius_mm"])
@@ -138,25 +167,6 @@ def template_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
             also=also,
             turns=read(tool["turns_mm"]),
         )
-    for neck in report["necks"]:
-        if neck["weak"]:
-            at = ", ".join(map(read, neck["at_mm"]))
-            yield say(
-                "Neck of {width} at {at}: as strong as {as_strong_as}.",
-                width=read(neck["width_mm"]),
-                at=at,
-                as_strong_as=_small(build, neck["as_strong_as_mm"]),
-            )
-    for place in report["short_grain"]:
-        at, reach, longest = ", ".join(map(read, place["at_mm"])), read(place["reach_mm"]), read(place["longest_mm"])
-        yield say(
-            "Short grain at {at}: {reach} across the grain on fibres of {longest} at most.",
-            at=at,
-            reach=reach,
-            longest=longest,
-        )
-    for board in report["boards"]:
-        yield say("{name}: {widest} wide at most stays.", name=board["name"], widest=read(board["widest_mm"]))
 
 
 def _small(build: Build, millimetres: float) -> str:
