@@ -95,6 +95,17 @@ def test_one_backup_a_day_and_only_of_something_new(record: Record) -> None:
     assert [each.facts() for each in record.backups()] == [2, 1]
 
 
+def test_closing_waits_for_the_backup_that_is_being_made(tmp_path: Path) -> None:
+    record = Record(tmp_path, NOON)
+    mark(record)
+    record.tend(NOON)
+    record.close()
+    assert [each.facts() for each in record.backups()] == [1]
+    again = Record(tmp_path, NOON)
+    assert again.settings["backed up"] == '{"saw": 1}'
+    again.close()
+
+
 def test_a_finished_run_is_backed_up_once(record: Record) -> None:
     mark(record)
     assert tend(record, NOON, "a#1") == ["finished"]

@@ -11,7 +11,7 @@ from work.one_tablet import BUILD, Bench, towel_frame
 from tracker.design.load import load_build
 from tracker.work import facts
 from tracker.work.decide.blockers import begun, built_into
-from tracker.work.decide.intents import Do, PutAside, Refusal, Resume, Spoil, Swap, UndoEntry
+from tracker.work.decide.intents import Do, DoTogether, PutAside, Refusal, Resume, Spoil, Swap, UndoEntry, UndoLast
 from tracker.work.facts import Done
 from tracker.work.revision import Change, Misfit, Orphan, changes, compare, is_revised, misfits, orphans
 from tracker.work.run import Run, start_run
@@ -205,3 +205,36 @@ def test_only_what_cannot_be_taken_apart_again_keeps_a_piece() -> None:
     other.write(Done(R, "rail:1", "cut"))
     other.write(Done(R, "frame:1", "dry fit"))
     assert refused(other, 1) == "", "it was put together before that"
+
+
+@pytest.mark.parametrize(
+    ("beside", "together"),
+    [
+        (Done(R, "rail:2", "cut", batch=2, batch_at=1), True),
+        (Done(R, "gone:2", "cut", batch=2, batch_at=1), False),
+        (facts.Noted(R, "rail:2", "a knot"), False),
+        (facts.Undone("saw", 99), False),
+        (None, False),
+    ],
+)
+def test_what_one_hold_ticked_is_taken_back_together_where_all_of_it_is_known(beside: Any, together: bool) -> None:
+    bench = Bench(RUN)
+    bench.write(Done(R, "rail:1", "cut", batch=2, batch_at=0))
+    if beside:
+        bench.write(beside)
+    bench.must(UndoLast("rail:1"))
+    undone = [(each.fact.tablet, each.fact.count) for each in bench.entries if isinstance(each.fact, facts.Undone)]
+    assert [id_ for id_ in undone if id_ != ("saw", 99)] == [("saw", 1), *([("saw", 2)] if together else [])]
+
+
+def test_a_hold_of_which_one_was_made_again_or_taken_back_is_undone_one_by_one() -> None:
+    bench = Bench(RUN)
+    bench.must(DoTogether(("rail:1", "rail:2", "peg:1"), "cut"))
+    bench.must(UndoEntry(bench.entries[2].id))
+    bench.must(UndoLast("rail:2"))
+    assert bench.state.ticks == {}, "what was taken back already is left out"
+    bench.must(DoTogether(("rail:1", "rail:2"), "cut"))
+    bench.must(Spoil("rail:2", "split"))
+    bench.must(Do("rail:2", "cut"))
+    bench.must(UndoLast("rail:1"))
+    assert [key for _, key in bench.state.ticks] == ["rail:2"]
