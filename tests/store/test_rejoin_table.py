@@ -27,7 +27,7 @@ def history(mark: str, before: tuple[Row, ...] = ()) -> tuple[Row, ...]:
     rows = list(before)
     for count in range(len(rows) + 1, 13):
         seen = {"saw": count - 1} if count > 1 else {}
-        entry = Entry("saw", count, seen, NOW, Done("frame#1", f"rail:{count}{mark}", "cut"))
+        entry = Entry("saw", count, seen, NOW, Done("frame#1", f"rail:{count}{mark} ½", "cut"))
         rows.append(row_of(entry, rows[-1].chain if rows else ""))
     return tuple(rows)
 
@@ -83,6 +83,7 @@ def result(sources: str, end: int = 0) -> str:
     ends = {"saw": (end, OURS[end - 1].chain)} if end else None
     kept, tablets = rejoin_rows([rows(each) for each in sources.split("|")], NOW, ends=ends)
     assert list(Chains().follow(kept)) == kept, "what is joined is a sound log"
+    assert all("½" in row.data for row in kept if "item" in row.data), "written as we write rows"
     assert [entry_of(row).count for row in kept] == [row.count for row in kept]
     again, _ = rejoin_rows([kept], NOW, ends=ends)
     assert again == kept, "joining it once more changes nothing"

@@ -4,10 +4,12 @@ have been unclamped too early, without a trace in the log."""
 from __future__ import annotations
 
 import pytest
-from work.one_tablet import Bench, towel_frame
+from work.one_tablet import BUILD, Bench, towel_frame
 
+from tracker.design.load import load_build
 from tracker.work.decide.decide import Answer, ConfirmClock, Do, Overrule, Refusal, UndoEntry, UndoLast
 from tracker.work.facts import EntryId
+from tracker.work.run import start_run
 from tracker.work.state.state import running_waits
 
 ANYWAY = "Tested: ready"
@@ -163,3 +165,17 @@ def test_a_clock_that_was_confirmed_before_stays_while_a_wait_of_its_boot_ended_
     other.time += 45 * 60
     other.must(Do("frame:1", "unclamp"))
     other.must(UndoEntry(confirmed))
+
+
+def test_what_was_done_by_a_clock_is_named_as_its_build_names_it_where_that_is_open() -> None:
+    build = load_build(BUILD.replace('name = "Frame"', 'name = "Towel rail"')).build
+    assert build is not None
+    bench = Bench(start_run(build))
+    bench.must(ConfirmClock())
+    confirmed = last(bench)
+    bench.must(Do("frame:1", "clamp", ANYWAY))
+    bench.time += 45 * 60
+    bench.must(Do("frame:1", "unclamp", ANYWAY))
+    assert refused(bench, confirmed) == "Towel rail: glued by that clock. Take that back first."
+    bench.run = start_run(build, 2)
+    assert refused(bench, confirmed) == "Frame: glued by that clock. Take that back first.", "by its key alone"
