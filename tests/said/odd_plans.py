@@ -85,6 +85,24 @@ def mixed(seed: int) -> Iterator[str]:
     yield stamp([volume_to_buy(build, wood, ()) for wood in build.woods])
 
 
+def wide(seed: int) -> Iterator[str]:
+    """Boards of different widths with defects at their edges, a sequence, and too many sizes to try every plan."""
+    chance = Random(f"wide {seed}")
+    text = HEAD
+    for board in range(chance.randint(4, 6)):
+        at = chance.randint(200, 900)
+        defects = f'defects = [[{at}, {at + 90}, "{chance.choice(("near", "far"))}", {chance.randint(15, 60)}]]\n'
+        size = f"length = {chance.randint(120, 260) * 10}\nwidth = {chance.randint(140, 300)}\n"
+        text += f'[[rack]]\nwood = "oak"\nname = "R{board}"\n{size}{defects if board % 2 else ""}'
+    for kind in range(7):
+        size = f"length = {chance.randint(250, 900)}\nwidth = {chance.randint(40, 130)}\n"
+        text += f'[[parts]]\nid = "p{kind}"\nquantity = {chance.randint(2, 4)}\nwood = "oak"\n{size}'
+        text += 'sequence = "front"\n' if kind == 0 else ""
+    build = load_build(text).build
+    assert build is not None
+    yield from _all_plans(build, 150)
+
+
 def graded(seed: int) -> Iterator[str]:
     """How many boards of each grade are enough for what isn't in hand, and what they cost."""
     chance = Random(f"graded {seed}")
@@ -140,6 +158,6 @@ def moves(seed: int) -> Iterator[str]:
 
 
 ODD: dict[str, tuple[Callable[[int], Iterator[str]], range]] = {
-    "nested": (nested, range(12)), "mixed": (mixed, range(10)), "graded": (graded, range(2)),
+    "nested": (nested, range(12)), "mixed": (mixed, range(10)), "wide": (wide, range(2)), "graded": (graded, range(2)),
     "large": (large, range(2)), "moves": (moves, range(6)), "tight": (tight, range(14)),
 }  # fmt: skip
