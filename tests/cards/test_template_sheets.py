@@ -8,9 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tracker.cards.template.outline_card import found
 from tracker.cards.template.page import box, line
 from tracker.cards.template.rule import correction, rule, square
+from tracker.cards.template.template import grain_arrows
 from tracker.cards.template.tiles import FOOT, MARGIN, OVERLAP, PAD, PAPERS, tiling
+from tracker.design.load import load_build
 
 INCH = 25.4
 
@@ -126,3 +129,32 @@ def test_a_rule_more_than_a_twentieth_off_was_not_printed_at_full_size(measured:
         ValueError, match=f"^{measured} for the {rule_of} is too far off: print at 100 %, with no fitting$"
     ):
         correction(f" {measured}", units)  # type: ignore[arg-type]
+
+
+STRIP = """
+[build]
+name = "Strip"
+units = "mm"
+[woods.ash]
+species = "white ash"
+thickness = 20
+width = 60
+lengths = [2000]
+[[parts]]
+id = "strip"
+name = "Strip"
+wood = "ash"
+length = {long}
+width = {wide}
+end_b = {{ miter = 20 }}
+"""
+
+
+@pytest.mark.parametrize(("long", "wide", "arrows"), [(500, 30, 6), (40, 30, 1), (27, 30, 0)])
+def test_a_narrow_strip_has_arrows_along_its_grain_too(long: int, wide: int, arrows: int) -> None:
+    """One for every 90 mm and one at least, where its 28 mm have room in the wood: each a line and two heads."""
+    loaded = load_build(STRIP.format(long=long, wide=wide))
+    assert loaded.build is not None, loaded.problems
+    drawn = list(grain_arrows(found(loaded.build, "strip")))
+    assert len(drawn) == 3 * arrows
+    assert {round(dist(*run), 6) for run in drawn if len(run) == 2} == ({28.0} if arrows else set())
