@@ -13,7 +13,7 @@ from tracker.store import closed_copy
 from tracker.store.backups import back_up
 from tracker.store.closed_copy import opened_copy, proven_rows, settings_in
 from tracker.store.errors import DamagedLogError
-from tracker.store.recovery import open_log
+from tracker.store.recovery import carve, open_log
 from tracker.store.settings import Settings
 from tracker.work.facts import Done
 
@@ -55,6 +55,7 @@ def test_the_limits_are_those_that_sqlite_recommends(copy: Path) -> None:
     with opened_copy(copy) as connection:
         limits = {name: connection.getlimit(getattr(sqlite3, f"SQLITE_LIMIT_{name}")) for name in RECOMMENDED}
         assert limits == RECOMMENDED | {"LENGTH": 16 * 2**20}, "a text may be as long as our longest row"
+        assert limits["LENGTH"] == carve.MOST_BYTES
         switches = {"trusted_schema": 0, "query_only": 1, "cell_size_check": 1, "mmap_size": 0}
         assert {name: connection.execute(f"PRAGMA {name}").fetchone()[0] for name in switches} == switches
 
