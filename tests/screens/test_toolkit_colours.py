@@ -39,7 +39,7 @@ def test_text_reads(palette: Palette, ink: str, ground: str) -> None:
 
 @THEMES
 def test_what_does_nothing_now_looks_so_and_is_still_read(palette: Palette) -> None:
-    """A disabled plate is sunk, with a hair around it. 4.5:1 is what WCAG 2.2 (1.4.3) asks of text that is live."""
+    """A disabled plate is sunk and has no edge. 4.5:1 is what WCAG 2.2 (1.4.3) asks of text that is live."""
     faint, sunk = palette.colour("faint"), palette.colour("sunk")
     live = contrast(palette.colour("ink"), palette.colour("raised"))
     assert contrast(faint, sunk) >= 4.5

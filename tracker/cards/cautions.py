@@ -10,18 +10,18 @@ from tracker.design.tables.finishes import finish_named
 from tracker.words import say
 from tracker.work.operations import JOINERY, Step, kind_of
 
-BLADE = say("Guard on. Stop the blade before you reach in. See manual.")
+BLADE = say("Guard on. Stop the blade, then reach in. See manual.")
 RAGS = say("Oily rags self-ignite: dry them flat outdoors, or in water with a lid.")
 FUMES = say("Flammable fumes: no flames or sparks; open a window. Follow the label.")
-_CUTTER = say("Clamp the piece; hands clear of the cutter. See manual.")
-_GUARD_OFF = say("Featherboard, push block; guard back on after. See manual.")
+_CUTTER = say("Piece clamped, hands clear of the cutter. See manual.")
+_GUARD_OFF = say("Featherboard, push block; guard on after. See manual.")
 _BIT = say("Clamp the pieces; free hand clear of the bit, eyes covered.")
 
 BY_STATION = {
     "saw": BLADE,
     "drill": say("Clamp the piece; no gloves at the drill. See manual."),
     "bench": say("Hold the work fast; both hands behind the sharp edge."),
-    "sanding": say("Dust harms lungs: collector on, respirator on. See manual."),
+    "sanding": say("Dust harms lungs: collector, respirator. See manual."),
     "finishing": RAGS,
 }
 """The caution for work that isn't listed below; at the bench that is a maker's own step, mostly with hand tools."""

@@ -11,7 +11,6 @@ from msgspec import Struct
 
 from tracker.cards.keypad.length import signed
 from tracker.cards.marks import Sign
-from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
@@ -63,7 +62,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     intent = UndoEntry(row.id, run=floor.run.name) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(
-        title=brief(floor.item(key).title) if key else say("Everything"),
+        title=floor.item(key).title if key else say("Everything"),
         rows=rows,
         more=max(0, len(past) - most),
         chosen=row,
@@ -95,7 +94,7 @@ def words_of(floor: Floor, fact: Any) -> str:
 
 
 def _name(floor: Floor, key: str) -> str:
-    return brief(floor.run.items[key].short, 32) if key in floor.run.items else key
+    return floor.run.items[key].short if key in floor.run.items else key
 
 
 def _done(floor: Floor, fact: facts.Done) -> tuple[str, str]:

@@ -35,18 +35,3 @@ def capital(words: str) -> str:
 def inside(words: str) -> str:
     """The same words within a sentence."""
     return f"{words[:1].lower()}{words[1:]}"
-
-
-def brief(name: str, most: int = 44) -> str:
-    """A title that is too long for its place, shortened within the name: what differs between twins is at its end.
-
-    `Lower left rear stretcher… 101 of 120, left`.
-    """
-    if len(name) <= most:
-        return name
-    words = name.split(" ")
-    number = next((at for at in range(1, len(words)) if words[at].isdigit()), len(words))
-    tail = " ".join(words[number:])
-    room = max(8, most - len(tail) - 2)
-    head = name[:room].rpartition(" ")[0] or name[:room]
-    return f"{head}… {tail}".rstrip()

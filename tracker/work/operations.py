@@ -232,7 +232,7 @@ def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
         all_claim=say("{names}: done"),
         past=say("done with “{do}”", do=do),
         needs=say("still to do: {do}", do=do),
-        mark=do if len(do) <= _SHORT else f"{do[:_SHORT].rpartition(' ')[0] or do[:_SHORT]}…",
+        mark=do if len(do) <= _SHORT else do[:_SHORT].rpartition(" ")[0] or do,
         jig=jig,
     )
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from tracker.cards.clocks.clocks import ClockView, clock_view
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action, next_action
-from tracker.cards.words import brief, inside
+from tracker.cards.words import inside
 from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.work.clocks.alarms import Call, calling
@@ -94,7 +94,7 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         stop_text=say("Stop alarm") if len(together) == 1 else say("Stop all {number} alarms", number=len(together)),
         go=action.intent if action else None,
         go_text=action.text if action else "",
-        show_text=say("Show {name}", name=brief(view.title, 18)),
+        show_text=say("Show card"),
     )
 
 

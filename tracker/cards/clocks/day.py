@@ -9,7 +9,6 @@ from msgspec import Struct
 
 from tracker.cards.clocks.clocks import ClockView
 from tracker.cards.marks import Tone
-from tracker.cards.words import brief
 from tracker.words import say
 from tracker.words.dates import weekday
 
@@ -61,7 +60,7 @@ def day_line(clocks: Sequence[ClockView], now: datetime) -> DayLine:
         marks=_marks(now, whole),
         bars=tuple(
             DayBar(
-                title=brief(clock.title, 24),
+                title=clock.title,
                 word=clock.when,
                 end=min(1.0, (clock.ends - now) / whole),
                 beyond=clock.ends - now > whole,

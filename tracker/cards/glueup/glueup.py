@@ -286,11 +286,11 @@ def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
         yield from briefly(wood)
     if step.operation in SCREWING:
         yield from (line.words for line in screws_card(floor, item.key, step).lines)
-    if assembly.glue and step.operation in ("dry fit", "glue"):
+    if assembly.glue and step.id in ("dry fit", "spread", "clamp"):
         yield assembly.glue.name
         if assembly.clamps:
             yield say_many("{count} clamp", "{count} clamps", assembly.clamps)
-        yield from (f"{view.text} ({view.short})" for view in times(floor, item, GLUE))
+        yield from (f"{view.text} ({view.short})" for view in times(floor, item, GLUE) if view.kind == "clamp")
     if assembly.finish and step.operation == "finish":
         if step.coat:
             yield say(
@@ -301,5 +301,5 @@ def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
                 "{kind}: dull all over with {grit}, then wipe the dust off", kind=assembly.finish.kind, grit=step.grit
             )
         yield from (f"{view.text} ({view.short}). {view.more}".strip() for view in times(floor, item, FINISH))
-    if step.operation in ("glue", "finish"):
+    if step.operation == "finish":
         yield say("Check the label")

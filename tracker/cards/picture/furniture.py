@@ -14,7 +14,6 @@ from tracker.cards.glueup.glueup import bringing, members_of
 from tracker.cards.picture.picture import Picture, picture_of, pulled_apart
 from tracker.cards.picture.view import View
 from tracker.cards.picture.visible_faces import Seen, seen_from
-from tracker.cards.words import brief
 from tracker.design.joining import Numbered
 from tracker.design.model import Build
 from tracker.floor.floor import Floor
@@ -62,7 +61,7 @@ def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
         raise ValueError(say("{name} goes into nothing", name=item.short))
     assembly = floor.item(into)
     return FurnitureCard(
-        title=say("{name}: its place in {assembly}", name=brief(item.title), assembly=assembly.title),
+        title=say("{name}: its place in {assembly}", name=item.title, assembly=assembly.title),
         said=say("Blue is this piece, dashed where another one hides it."),
         assembly=item_numbered(assembly),
         here=frozenset(_pieces(floor, floor.item(floor.state.place(floor.run, item)))),
@@ -126,7 +125,7 @@ def build_in_place(floor: Floor, current: str = "") -> FurnitureCard | None:
     blue = say("Blue is the piece in hand.") if current in places.values() else ""
     still = _missing_words(missing, say("still to make")) if missing else ""
     return FurnitureCard(
-        title=f"{brief(whole.title)}: {count}",
+        title=f"{whole.title}: {count}",
         said=" ".join(filter(None, (blue, still))) or say("All its pieces are made."),
         assembly=item_numbered(whole),
         here=frozenset(item_numbered(floor.item(place)) for place, now in places.items() if now == current),

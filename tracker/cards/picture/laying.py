@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from tracker.cards.picture.furniture import FurnitureCard, item_numbered
 from tracker.cards.picture.laying_words import laying_lines, order_words
-from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.plan.laying import Order
 from tracker.words import say
@@ -21,7 +20,7 @@ def laying_card(floor: Floor, key: str, order: Order, step: int) -> FurnitureCar
     row = f"{line.row}. " if line.row else ""
     how = f"{order_words(order)} " if step == 1 else ""
     return FurnitureCard(
-        title=say("{name}: part {step} of {count}", name=brief(item.title), step=step, count=len(lines)),
+        title=say("{name}: part {step} of {count}", name=item.title, step=step, count=len(lines)),
         said=f"{how}{row}{line.words}",
         assembly=item_numbered(item),
         here=frozenset(line.pieces),

@@ -10,7 +10,7 @@ from tracker.cards.cautions import finish_caution, step_caution
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
 from tracker.cards.piece.milled import together
-from tracker.cards.words import brief, capital, inside
+from tracker.cards.words import capital, inside
 from tracker.floor.board_words import names_of, place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
@@ -28,8 +28,6 @@ _QUIET = (Answered,)
 """Facts that belong to others: going on also answers a clock."""
 
 
-NAMED = 36
-"""The most letters of a name on the large button; longer names are abbreviated."""
 NOT_YET = say("Not yet. Tap to go ahead anyway.")
 """Shown on a blocked button, which is grey but still responds."""
 
@@ -97,7 +95,7 @@ def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
         if not place:
             return Action(text=say("All done"), intent=None)
         return Action(
-            text=say("Go to {name}", name=brief(floor.item(place).short, 18)),
+            text=say("Go to {name}", name=floor.item(place).short),
             intent=None,
             go=Go(to="assembly", key=place),
         )
@@ -127,9 +125,7 @@ def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
     """What a tap claims, and the clock that it starts: an open time together with the clamp time."""
     keys = together(floor, item) if step.id in item.shared else ()
     names = names_of(floor.run, keys) if len(keys) > 1 else ""
-    text = (
-        step.all_claim.format(names=brief(names, NAMED)) if names else step.claim.format(name=brief(item.short, NAMED))
-    )
+    text = step.all_claim.format(names=names) if names else step.claim.format(name=item.short)
     text = capital(text)
     wait = floor.state.wait_of(floor.run, item, step.starts) if step.starts else None
     if step.starts is None or wait is None:
@@ -156,7 +152,7 @@ def undo(floor: Floor, item: Item) -> Undo | None:
         entry, words = UndoEntry(last.id, run=floor.run.name), words_of(floor, last.fact)
         return Undo(
             text=say("Undo: {words}", words=words),
-            name=brief(item.short, 24),
+            name=item.short,
             key=item.key,
             intent=entry,
             refusal=floor.refusal(entry),
@@ -171,7 +167,7 @@ def undo_step(floor: Floor, item: Item) -> Undo | None:
         return None
     _, tick = together[0]
     step = item.step(tick.step) or step_named(tick.step)
-    name = say("all {count}", count=len(together)) if len(together) > 1 else brief(item.short, 24)
+    name = say("all {count}", count=len(together)) if len(together) > 1 else item.short
     intent = UndoLast(item.key, run=floor.run.name)
     return Undo(
         text=say("Undo: {name}: {past}", name=name, past=step.past),

@@ -8,7 +8,7 @@ from msgspec import Struct
 from tracker.cards.keypad.length import signed
 from tracker.cards.marks import Tone
 from tracker.cards.template.outlines import outline_of
-from tracker.cards.words import brief, edge_words
+from tracker.cards.words import edge_words
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
@@ -67,7 +67,7 @@ def options_card(floor: Floor, key: str) -> OptionsCard:
     place = _place(floor, item)
     return OptionsCard(
         key=key,
-        title=brief(item.title),
+        title=item.title,
         note="" if place else _no_place_words(floor, item),
         options=(
             _lay(floor, item),
@@ -169,7 +169,7 @@ def swap_partners(floor: Floor, key: str) -> tuple[SwapPartner, ...]:
         into = state.into(run, other)
         if into != place and floor.refusal(Swap(key, other.key, run=floor.run.name)) is None:
             home = say("goes into {items}", items=run.items[into].short) if into else say("not part of an assembly")
-            found.append(SwapPartner(key=other.key, title=brief(other.title), said=home))
+            found.append(SwapPartner(key=other.key, title=other.title, said=home))
     return tuple(found)
 
 

@@ -154,10 +154,10 @@ def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
 
 
 def _sand(step: Step) -> ToSet:
-    """The grit, and where; along the grain, until each scratch of the last one is gone (common practice, no source)."""
-    where = say("Only {surface}.", surface=side(step.surface)) if step.surface else say("All that will be seen.")
+    """The grit, and where: along the grain (common practice, no source)."""
+    where = say("Only {surface}", surface=side(step.surface)) if step.surface else say("All that shows")
     return ToSet(
         reading=str(step.grit),
         headline=say("Grit"),
-        lines=(say("{where} With the grain, until no older scratch is left.", where=where),),
+        lines=(say("{where}, with the grain", where=where),),
     )

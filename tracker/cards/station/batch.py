@@ -13,9 +13,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.marks import Sign
-from tracker.cards.piece.action import NAMED, Action, Go, Undo, next_action, sign, undo, undo_step
+from tracker.cards.piece.action import Action, Go, Undo, next_action, sign, undo, undo_step
 from tracker.cards.station.settings_of_work import THERE, work_setting
-from tracker.cards.words import brief, capital, inside
+from tracker.cards.words import capital, inside
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import blank_step, next_step, setups_of
 from tracker.words import say
@@ -169,10 +169,21 @@ def following(floor: Floor, item: Item, step: Step, station: Station) -> Followi
     done = ticked_together(item, step)
     found = next((place for place in turn if place.tone == "ready" and place.key not in done), None)
     if found is not None:
-        name = brief(floor.item(found.key).short, NAMED)
+        name = _next_name(item, floor.item(found.key))
         mine = next(strip for strip in batch.strips if found in strip.places)
         return Following(key=found.key, step=found.step, name=name, tally=mine.tally if mine.many else "")
     return _next_setting(floor, item, step, station)
+
+
+NAMED = 36
+"""The most letters of a name that the large button says twice."""
+
+
+def _next_name(item: Item, other: Item) -> str:
+    """`Side 2`; only `number 2` where the name is long and the claim above it says the same name."""
+    if other.name != item.name or other.hand != item.hand or len(other.short) <= NAMED:
+        return other.short
+    return say("number {number}", number=other.number)
 
 
 def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Following | None:
@@ -194,7 +205,7 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
         return None
     here = work_setting(floor, item, step).place
     _, _, other, other_step = min(ready, key=lambda each: (each[0] < here, *each[:2]))
-    return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {brief(other.short, NAMED)}")
+    return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {other.short}")
 
 
 def ticked_together(item: Item, step: Step) -> tuple[str, ...]:

@@ -11,7 +11,6 @@ from tracker.cards.builds.revision import misfit_words
 from tracker.cards.marks import Sign
 from tracker.cards.station.batch import MANY, Batch, batch_of
 from tracker.cards.station.settings_of_work import Setting, size_words, work_setting
-from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
 from tracker.words import say
@@ -69,7 +68,7 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
         if kind not in known:
             known[kind] = _standing(floor, item, station)
         mine = known[kind]
-        title = brief(item.title)
+        title = item.title
         if mine.older:
             misfits.append(QueueRow(key=item.key, title=title, said=mine.older, tone="caution"))
         if mine.step is None:
@@ -116,9 +115,7 @@ def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
             yield from same
             continue
         first = floor.item(same[0].key)
-        yield replace(
-            same[0], title=say("{first}, {count} of {of}", first=brief(first.name, 24), count=len(same), of=first.of)
-        )
+        yield replace(same[0], title=say("{first}, {count} of {of}", first=first.name, count=len(same), of=first.of))
 
 
 def group_batch(floor: Floor, group: QueueGroup) -> Batch | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.cards.words import brief
 from tracker.words import say
 from tracker.work import facts
 from tracker.work.conflicts import Conflict
@@ -92,7 +91,7 @@ def _words(each: Conflict, run: Run, status: SyncStatus, own: str) -> str:
 
 
 def _name(run: Run, key: str) -> str:
-    return brief(run.items[key].short, 32) if key in run.items else key.replace(":", " ")
+    return run.items[key].short if key in run.items else key.replace(":", " ")
 
 
 def _past(entry: Entry) -> str:

@@ -17,8 +17,10 @@ from tracker.screens.toolkit.typeset import DrawnText, Line
 TYPE = SCALE["note"]
 HEAD = 10.0
 """Room for the hours (mm)."""
-BAR, ROW = 4.0, 13.0
-"""The thickness of a bar, and its height with its words (mm)."""
+BAR, ROW, BELOW = 4.0, 13.0, 1.4
+"""The thickness of a bar, its height with a line of words, and the gap between lines (mm)."""
+LEAST_WIDE = 40.0
+"""In less width nothing is drawn (mm)."""
 
 
 class DayDrawing(Themed, Widget):
@@ -29,25 +31,31 @@ class DayDrawing(Themed, Widget):
 
     def __init__(self, **kwargs: Any) -> None:
         self.drawn_text: list[DrawnText] = []
+        self._rows: list[float] = []
         self._redraw = Clock.create_trigger(self._draw, -1)
         super().__init__(**kwargs)
-        for name in ("pos", "size", "line", "palette", "mm"):
+        for name in ("pos", "size", "palette"):
             self.fbind(name, self._redraw)
+        for name in ("line", "width", "mm"):
+            self.fbind(name, self._measure)
 
-    def on_line(self, *_: object) -> None:
-        bars = len(self.line.bars) if self.line else 0
-        self.high_mm = HEAD + ROW * bars if bars else 0.0
+    def _measure(self, *_: object) -> None:
+        """The height of each row follows from the lines of its name."""
+        bars = self.line.bars if self.line and self.width >= LEAST_WIDE * self.mm else ()
+        self._rows = [ROW + (len(self._name(bar)) - 1) * (TYPE + BELOW) for bar in bars]
+        self.high_mm = HEAD + sum(self._rows) if bars else 0.0
+        self._redraw()
 
     def _draw(self, *_: object) -> None:
         self.canvas.clear()
         self.drawn_text = []
-        if self.line is None or not self.line.bars or self.width < 40 * self.mm:
+        if self.line is None or not self.line.bars or self.width < LEAST_WIDE * self.mm:
             return
         with self.canvas:
             for mark in self.line.marks:
                 self._mark(mark)
             for row, bar in enumerate(self.line.bars):
-                self._bar(bar, self.top - (HEAD + ROW * row) * self.mm)
+                self._bar(bar, self.top - (HEAD + sum(self._rows[:row])) * self.mm)
 
     def _mark(self, mark: DayMark) -> None:
         x = self.x + mark.at * self.width
@@ -70,14 +78,30 @@ class DayDrawing(Themed, Widget):
                 [(tip, middle), (tip - 1.6 * half, middle + half), (tip - 1.6 * half, middle - half)],
                 self.palette.colour(bar.tone),
             )
-        baseline = low - TYPE * mm - 1.6 * mm
-        name, end = Line(bar.title, TYPE, mm, bold=True), Line(bar.word, TYPE, mm)
-        if name.width + end.width + 3 * mm > self.width:
-            end = Line("", TYPE, mm)
-        left = self.x + 1.0 * mm
-        self._say(name, left, baseline, "ink")
-        if end.text:
-            self._say(end, left + name.width + 3 * mm, baseline, "soft")
+        end = Line(bar.word, TYPE, mm)
+        left, baseline = self.x + mm, low - 1.6 * mm
+        for name in self._name(bar):
+            baseline -= TYPE * mm
+            self._say(name, left, baseline, "ink")
+            last = name
+            baseline -= BELOW * mm
+        self._say(end, left + last.width + 3 * mm, baseline + BELOW * mm, "soft")
+
+    def _name(self, bar: DayBar) -> list[Line]:
+        """The name on one line beside its end; a longer one in smaller type, and on as many lines as it needs."""
+        mm = self.mm
+        room = self.width - Line(bar.word, TYPE, mm).width - 5 * mm
+        whole = Line(bar.title, TYPE, mm, bold=True)
+        if whole.width <= room:
+            return [whole]
+        lines = [Line("", SCALE["fine"], mm, bold=True)]
+        for word in bar.title.split(" "):
+            longer = Line(f"{lines[-1].text} {word}".strip(), SCALE["fine"], mm, bold=True)
+            if longer.width > room and lines[-1].text:
+                lines.append(Line(word, SCALE["fine"], mm, bold=True))
+            else:
+                lines[-1] = longer
+        return lines
 
     def _say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
         colour = self.palette.colour(colour_name)

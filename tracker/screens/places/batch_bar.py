@@ -39,6 +39,10 @@ class BatchBar(Themed, Handed):
     __events__ = ("on_choose", "on_list")
     title, caution = StringProperty(""), StringProperty("")
     all_text = StringProperty("")
+    alone = BooleanProperty(False)
+    """Whether no piece is the current item: then the caution is beside the button for the list, where it fits."""
+    above, after = StringProperty(""), StringProperty("")
+    """The words above the strip beside the title, and those after the button for the list."""
     following = StringProperty("")
     """The next setting, if there is no button to hold."""
     low_edge, high_edge = NumericProperty(-INFINITE), NumericProperty(INFINITE)
@@ -60,7 +64,7 @@ class BatchBar(Themed, Handed):
     def __init__(self, **kwargs: Any) -> None:
         self._share = Clock.create_trigger(self._share_out, -1)
         super().__init__(**kwargs)
-        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title"):
+        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title", "alone", "following", "upright"):
             self.fbind(name, self._share)
 
     def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str, following: str) -> None:
@@ -104,13 +108,20 @@ class BatchBar(Themed, Handed):
         """Share out the room above the strip, beside the held button: the title in one large line or in smaller lines,
         and the caution beside it, or below it if it doesn't fit there."""
         mm = self.mm
+        low = (
+            self.alone
+            and not self.upright
+            and count_lines(self.caution, font_size(SCALE["note"], mm), wide - (LIST + GAP) * mm) <= 2
+        )
+        self.above, self.after = ("", self.caution) if low else (self.caution, self.following)
         fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
-        most = wide * (TITLE_SHARE if self.caution else 1.0)
+        most = wide * (TITLE_SHARE if self.above else 1.0)
         title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
         if not self.title or not self.beside:
-            self.caution_font = note if count_lines(self.caution, note, wide) <= 2 else fine
-            self.caution_lines = max(1, count_lines(self.caution, self.caution_font, wide))
-        caution = lines_height(self.caution_lines, self.caution_font) if self.caution else 0
+            most = 2 if self.cells else 3  # without pieces there is nothing to draw large
+            self.caution_font = note if count_lines(self.above, note, wide) <= most else fine
+            self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
+        caution = lines_height(self.caution_lines, self.caution_font) if self.above else 0
         self.head_height = max(title, caution) if self.beside else title + caution
         least = HELD * mm if self.all_text or self.title else 0  # so that every number has the same place
         self.bar_height = max(least, self.head_height + (CELL + (1.5 if self.head_height else 0)) * mm)
@@ -126,26 +137,26 @@ class BatchBar(Themed, Handed):
         self.beside, self.title_lines, self.title_width = True, 1, 0
         if not self.title:
             return 0.0
-        for size in sizes:
-            self.title_width, self.title_font = self._on_one_line(size), size
-            if self._caution_fits(wide - self.title_width - GAP * self.mm):
-                return lines_height(1, size)
-        self.title_font = note
-        self.title_lines, self.title_width = min(2, count_lines(self.title, note, most, True)), most
-        self.beside = self._caution_fits(wide - most - GAP * self.mm)
-        if not self.beside:
-            self.title_width = wide
-            self.title_lines = min(2, count_lines(self.title, note, wide, True))
-        return lines_height(self.title_lines, note)
+        for name in ("note", "fine"):  # of the caution
+            for size in sizes:
+                self.title_width, self.title_font = self._on_one_line(size), size
+                if self._caution_fits(name, wide - self.title_width - GAP * self.mm):
+                    return lines_height(1, size)
+            self.title_font, self.title_width = note, most
+            self.title_lines = count_lines(self.title, note, most, True)
+            if self.title_lines <= 2 and self._caution_fits(name, wide - most - GAP * self.mm):
+                return lines_height(self.title_lines, note)
+            self.title_lines = 1
+        self.beside, self.title_width = False, wide
+        self.title_font = note if count_lines(self.title, note, wide, True) <= 2 else font_size(SCALE["fine"], self.mm)
+        self.title_lines = max(1, count_lines(self.title, self.title_font, wide, True))
+        return lines_height(self.title_lines, self.title_font)
 
-    def _caution_fits(self, wide: float) -> bool:
-        """Whether the caution fits into two lines beside the title; in the larger type if possible."""
-        for name in ("note", "fine"):
-            self.caution_font = font_size(SCALE[name], self.mm)
-            self.caution_lines = max(1, count_lines(self.caution, self.caution_font, wide))
-            if self.caution_lines <= 2:
-                return True
-        return not self.caution
+    def _caution_fits(self, name: str, wide: float) -> bool:
+        """Whether the caution fits into two lines of this type beside the title."""
+        self.caution_font = font_size(SCALE[name], self.mm)
+        self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
+        return self.caution_lines <= 2 or not self.above
 
     def _hold_fits(self, hold: float) -> bool:
         """Whether the words fit into `hold` millimetres; in the larger type if possible."""

@@ -11,7 +11,7 @@ from tracker.cards.boards.boards import boards_card, boards_of
 from tracker.cards.boards.current_board import BoardCard
 from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.reports.boards import plan_proof_words
-from tracker.cards.words import brief, capital
+from tracker.cards.words import capital
 from tracker.paper.board_sheet import write_board_sheet
 from tracker.plan.boards import BoardPlan
 from tracker.screens.base import CardScreen, CardView
@@ -140,7 +140,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
 
     def _spoil(self, key: str) -> None:
         floor = the_desk().floor()
-        SpoilSheet(run=floor.run.name, key=key, title=brief(floor.item(key).title)).open_on(the_desk().root)
+        SpoilSheet(run=floor.run.name, key=key, title=floor.item(key).title).open_on(the_desk().root)
 
     # -- on paper --------------------------------------------------------------------------------------------------
 

@@ -20,10 +20,20 @@ from tracker.screens.toolkit.touch import Tappable
 
 JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
 """The steps before which the parts are drawn pulled apart."""
-TILES = 23.0
-"""The height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
-FACTS_SHARE = 0.41
-"""The part of the card's width that the facts have beside a picture: 0.7 of 1.7 in glueup.kv."""
+TILE_WIDE, TILE_LEAST, TILE_HIGH = 40.0, 22.0, 26.0
+"""The width of a tile in a column, the least height of a tile, and its height where there is room (mm)."""
+GAPS = 2.5
+"""Five gaps of half a grid are between the title, the clock, the drawing and the words."""
+LEAST_BESIDE, LEAST_PICTURE = 58.0, 18.0
+"""The least width beside the column of tiles, and the least height of a drawing (mm)."""
+
+
+def title_font(text: str, width: float) -> float:
+    """The largest type in which a title takes one line, or in smaller types a few."""
+    theme = the_desk().theme
+    if count_lines(text, theme.task, width, True) <= 1:
+        return float(theme.task)
+    return float(theme.note if count_lines(text, theme.note, width, True) <= 2 else theme.fine)
 
 
 class CardTile(Tappable, Plate):
@@ -58,7 +68,8 @@ def open_sheet(name: str, key: str) -> None:
 
 
 class AssemblyView(CardView):
-    """Draws an AssemblyCard. Where there isn't room for both, its clock is shown and its tiles aren't."""
+    """Draws an AssemblyCard. Where there isn't room for both, its clock is shown and its tiles aren't. The drawing has
+    what the words leave; the tiles are beside it in a column, or where that doesn't fit, in a row above the words."""
 
     tiles = ListProperty([])
     below = StringProperty("")
@@ -68,7 +79,12 @@ class AssemblyView(CardView):
     caution_above = BooleanProperty(False)
     """Whether the screen says the caution above the card."""
     pictured = BooleanProperty(False)
-    """Whether the facts leave room beside them for a picture of the assembly."""
+    """Whether the words leave room for a drawing of the assembly."""
+    columns = BooleanProperty(False)
+    """Whether the tiles are in a column beside the drawing."""
+    tiles_wide, tiles_high = NumericProperty(0), NumericProperty(0)
+    facts = StringProperty("")
+    facts_font, facts_lines = NumericProperty(1), NumericProperty(1)
     apart = BooleanProperty(False)
     """Whether its parts are drawn pulled apart: until they are joined."""
     outline = ObjectProperty(None, allownone=True)
@@ -81,9 +97,8 @@ class AssemblyView(CardView):
         self.bind(size=self._fit, caution_above=self._fit)
 
     def on_kv_post(self, base_widget: object) -> None:
-        for child in self.children:
-            if child not in self._flexible:
-                child.fbind("height", self._fit)
+        for name in ("body", "head", "clock"):
+            self.ids[name].bind(size=self._fit)
 
     def _redrawn(self, *_: object) -> None:
         clock = self.card.clock if self.card else None
@@ -115,56 +130,60 @@ class AssemblyView(CardView):
             self.outline = drawing
 
     def _room(self, *_: object) -> None:
-        """A blocker and a fire caution must be readable; otherwise tiles have precedence over the caution, which
-        returns when there is room."""
+        """Share the room between the buttons and the title among the tiles, the words and the drawing. What is in the
+        way and a fire caution must be readable; then tiles have precedence over a caution."""
         card = self.card
         if card is None:
-            self.tiles, self.below = [], ""
+            self.tiles, self.below, self.facts, self.pictured = [], "", "", False
             return
+        theme, body = the_desk().theme, self.ids.body
+        mm, count = theme.mm, len(card.tiles)
         why = "" if card.clock_says_why or card.opens else card.action.why
         said = "" if self.caution_above else card.action.caution
-        why = why or (said if said in (RAGS, FUMES) else "")
-        mm, fine, free = the_desk().theme.mm, the_desk().theme.fine, self._free()
-        free -= self._high(why, fine)
-        room_for_tiles = bool(card.tiles) and free >= TILES * mm
-        self.tiles = list(card.tiles) if room_for_tiles else []
-        free -= TILES * mm if room_for_tiles else 0
-        caution = said if free >= self._high(said, fine) else ""
-        self.below = why or caution
-        self._put_below(free + self._high(why, fine))
-
-    def _put_below(self, free: float) -> None:
-        """Large where the facts above it fit, too."""
-        theme = the_desk().theme
-        facts = self.ids.facts.text
-        beside = FACTS_SHARE * self._wide - theme.grid
-        narrow = lines_height(count_lines(facts, theme.fine, beside), theme.fine) if facts else 0
-        self.pictured = narrow <= free - self._high(self.below, theme.fine)
-        room = free - (narrow if self.pictured else self._high(facts, theme.fine))
-        self.below_font = theme.note if self._high(self.below, theme.note) <= room else theme.fine
-        self.below_lines = count_lines(self.below, self.below_font, self._wide)
-
-    @property
-    def _wide(self) -> float:
-        return float(self.width - 2 * self.padding[0])
-
-    def _high(self, text: str, size: float) -> float:
-        return lines_height(count_lines(text, size, self._wide), size)
-
-    def _free(self) -> float:
-        """The height that remains for the tiles and for the text above the buttons."""
-        taken = (child.height for child in self.children if child.size_hint_y is None and child not in self._flexible)
-        return float(
-            self.height - sum(taken) - self.spacing * (len(self.children) - 1) - self.padding[1] - self.padding[3]
+        opening = card.clock is not None and not card.clock.at_least
+        self.facts = "" if opening else card.facts_words
+        drawn = bool(card.placed or card.outline)
+        column = count * TILE_LEAST * mm + (count - 1) * theme.grid
+        self.columns = bool(
+            drawn
+            and count
+            and card.clock is None
+            and column <= body.height
+            and body.width >= (TILE_WIDE + LEAST_BESIDE) * mm + theme.grid
         )
+        self.ids.clock.most_mm = (body.height - self.ids.head.height - GAPS * theme.grid) / mm
+        high = body.height - self.ids.head.height - self.ids.clock.height - GAPS * theme.grid
+        must = why or (said if said in (RAGS, FUMES) else "")
+        row = TILE_HIGH * mm + theme.grid
+        fits = self.columns or (count > 0 and high >= row + self._high(must, theme.fine, body.width))
+        self.tiles = list(card.tiles) if fits else []
+        high -= row if fits and not self.columns else 0
+        wide = body.width - (TILE_WIDE * mm + theme.grid if self.columns else 0)
+        self.tiles_wide = TILE_WIDE * mm if self.columns else body.width
+        most = count * TILE_HIGH * mm + (count - 1) * theme.grid
+        self.tiles_high = (min(body.height, most) if self.columns else TILE_HIGH * mm) if fits else 0
+        self.below = must or (said if high >= self._high(said, theme.fine, wide) else "")
+        self._put_words(wide, high, drawn)
 
-    @property
-    def _flexible(self) -> tuple[Any, Any]:
-        return self._tiles, self.ids.below.__self__
+    def _put_words(self, wide: float, high: float, drawn: bool) -> None:
+        """Choose the type of the words, and whether there is a drawing: the larger type is more important."""
+        theme = the_desk().theme
+        for facts, below, picture in (
+            (theme.note, theme.note, drawn),
+            (theme.note, theme.note, False),
+            (theme.fine, theme.note, drawn),
+            (theme.fine, theme.note, False),
+            (theme.fine, theme.fine, False),
+        ):
+            words = self._high(self.facts, facts, wide) + self._high(self.below, below, wide)
+            if words + (LEAST_PICTURE * theme.mm if picture else 0) <= high:
+                break
+        self.facts_font, self.below_font, self.pictured = facts, below, picture
+        self.facts_lines = count_lines(self.facts, facts, wide)
+        self.below_lines = count_lines(self.below, below, wide)
 
-    @property
-    def _tiles(self) -> Any:
-        return self.ids.tiles.__self__
+    def _high(self, text: str, size: float, wide: float) -> float:
+        return lines_height(count_lines(text, size, wide), size)
 
     def on_tiles(self, *_: object) -> None:
         row = self.ids.tiles

@@ -5,7 +5,6 @@ from __future__ import annotations
 from kivy.properties import BooleanProperty, StringProperty
 
 from tracker.cards.history import PAGE, HistoryCard, history_card
-from tracker.cards.words import brief
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.list_rows import RowView
@@ -36,7 +35,7 @@ class HistoryScreen(CardScreen):
         floor = desk.floor()
         known = desk.item_key in floor.run.items
         self.of_piece = self.of_piece and known
-        self.name = brief(floor.item(desk.item_key).short, 18) if known else ""
+        self.name = floor.item(desk.item_key).short if known else ""
         self.ids.whose.disabled = not known
         self.card = history_card(floor, desk.item_key if self.of_piece else "", self._chosen, self._most)
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.id) for row in self.card.rows]

@@ -272,7 +272,7 @@ def _undo_words(card: Any) -> str:
     words = say("Undo {undo}", undo=undo.name)
     lines = count_lines(words, theme.fine, UNDO_ROOM * theme.mm)
     wide = max(measure_width(word, theme.fine) for word in words.split(" "))
-    return words if lines <= 2 and wide <= UNDO_ROOM * theme.mm and "…" not in words else say("Undo last")
+    return words if lines <= 2 and wide <= UNDO_ROOM * theme.mm else say("Undo last")
 
 
 class Aside(BoxLayout):

@@ -66,14 +66,14 @@ class ShoppingList(QueueList):
             entry = {"viewclass": "ShoppingLine", **own, **{name: entry[name] for name in keep}}
         return entry
 
-    def _lines(self, row: RowView) -> tuple[int, int, float]:
+    def _lines(self, row: RowView) -> tuple[int, int, float, float]:
         """A line's words don't extend into its columns."""
         if not isinstance(row, BoughtRow):
             return super()._lines(row)
         each = 0.0 if current_theme().upright else EACH_MM
         width = self.rows_width - (TICK_MM + each + COST_MM + 16.0) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
-        return count_lines(row.title, note, width), count_lines(row.subtitle, fine, width), fine
+        return count_lines(row.title, note, width), count_lines(row.subtitle, fine, width), note, fine
 
 
 class ShoppingScreen(PrintsSheets, CardScreen):

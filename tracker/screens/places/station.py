@@ -85,15 +85,15 @@ class StationScreen(CardScreen):
 
     def _head_bar(self) -> None:
         """Set the words above the strip: the caution, and in landscape, where height is scarce, also the title of the
-        piece. The card of an assembly has its own title and caution."""
+        piece. The card of an assembly has its own title."""
         bar, view = self.batch, self.ids.place.children[0]
         piece = isinstance(view, PieceView)
         shown = getattr(view.card, "action", None)
         caution = (shown.caution if shown else "") or BY_STATION[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
-        bar.caution = caution if piece or self.upright else ""
+        bar.caution, bar.alone = caution, not piece
         if hasattr(view, "caution_above"):
-            view.caution_above = bool(bar.caution)
+            view.caution_above = True
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[Step | None, bool]:
         """The card of a piece, with a button that names what comes next; the step that it ticks, and whether it may."""

@@ -78,7 +78,8 @@ class Plated(Themed):
         shades, pressed = self.palette, getattr(self, "pressed", False)
         self.ink = rgba(shades.ink)
         if self.disabled:
-            self.plate, self.rim, self.ink = rgba(shades.sunk), rgba(shades.hair), rgba(shades.faint)
+            self.plate, self.ink = rgba(shades.sunk), rgba(shades.faint)
+            self.rim = self.plate  # an edge says, without any colour, that a tap does something
         elif self.look == "accent":
             self.plate = self.rim = rgba(shades.pressed if pressed else shades.accent)
             self.ink = rgba(shades.accent_ink)
@@ -111,6 +112,8 @@ class Worded(Plate):
     """The part of the width not used by the words."""
     least_mm = NumericProperty(22.0)
     low = BooleanProperty(False)
+    large_subs = NumericProperty(1)
+    """The most lines of the second text in the larger type."""
     text_font = NumericProperty(1)
     text_lines = NumericProperty(1)
     sub_lines = NumericProperty(0)
@@ -120,17 +123,17 @@ class Worded(Plate):
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("text", "sub_text", "width", "mm", "margin_mm", "low"):
+        for name in ("text", "sub_text", "width", "mm", "margin_mm", "low", "large_subs"):
             self.fbind(name, self._arrange)
         self._word()
 
     def _word(self, *_: object) -> None:
         width = max(1.0, self.width - self.margin_mm * self.mm)
         task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
-        self.text_font = note if self.low and count_lines(self.text, task, width, True) > 1 else task
-        self.text_lines = min(3, count_lines(self.text, self.text_font, width, True))
-        self.sub_font = note if count_lines(self.sub_text, note, width) <= 1 else fine
-        self.sub_lines = min(4, count_lines(self.sub_text, self.sub_font, width))
+        self.text_font = task if count_lines(self.text, task, width, True) <= (1 if self.low else 2) else note
+        self.text_lines = count_lines(self.text, self.text_font, width, True)
+        self.sub_font = note if count_lines(self.sub_text, note, width) <= self.large_subs else fine
+        self.sub_lines = count_lines(self.sub_text, self.sub_font, width)
         self.words_height = lines_height(self.text_lines, self.text_font) + lines_height(self.sub_lines, self.sub_font)
 
 

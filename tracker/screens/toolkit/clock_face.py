@@ -8,13 +8,16 @@ from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from tracker.screens.toolkit.buttons import Plate
-from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.theme import SCALE, font_size
 from tracker.screens.toolkit.touch import Tappable
 
+CHIP_MARGIN = 18.2
+"""The part of a chip's width not used by its words: padding, ring and the gap beside it (mm)."""
+
 
 class ClockChip(Tappable, Plate):
-    """In the left column: 16 mm high.
+    """In the left column: 18 mm high, or more where the title needs more lines.
 
     title   what waits: `Base, clamps off`
     time    `22:40`, ready from measure.span.countdown
@@ -26,6 +29,24 @@ class ClockChip(Tappable, Plate):
     time = StringProperty("")
     share = NumericProperty(0.0)
     tone = StringProperty("waiting")
+    title_font, title_lines = NumericProperty(1), NumericProperty(1)
+    high_mm = NumericProperty(18.0)
+    """Output: its height."""
+    least_mm = 15.0
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("title", "width", "mm"):
+            self.fbind(name, self._arrange)
+
+    def _word(self, *_: object) -> None:
+        width = self.width - CHIP_MARGIN * self.mm
+        note, fine = font_size(SCALE["note"], self.mm), font_size(SCALE["fine"], self.mm)
+        self.title_font = note if count_lines(self.title, note, width) <= 1 else fine
+        self.title_lines = max(1, count_lines(self.title, self.title_font, width))
+        words = lines_height(1, note) + lines_height(self.title_lines, self.title_font)
+        self.high_mm = max(18.0, words / self.mm + 2.6)
 
 
 class ClockFace(Tappable, Plate):
@@ -42,7 +63,9 @@ class ClockFace(Tappable, Plate):
     tone = StringProperty("waiting")
     large = BooleanProperty(False)
     upright = BooleanProperty(False)
-    note_lines = NumericProperty(1)
+    most_mm = NumericProperty(1000.0)
+    """The greatest height that it may have: the note is set smaller, then left out."""
+    note_font, note_lines = NumericProperty(1), NumericProperty(1)
     high_mm = NumericProperty(34.0)
     """Output: its height."""
     least_mm = 22.0
@@ -50,13 +73,16 @@ class ClockFace(Tappable, Plate):
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("note", "width", "mm", "large", "upright"):
+        for name in ("note", "width", "mm", "large", "upright", "most_mm"):
             self.fbind(name, self._arrange)
 
     def _word(self, *_: object) -> None:
         width = self.width - (52 if self.large else 38) * self.mm
-        lines = count_lines(self.note, font_size(SCALE["fine"], self.mm), width)
-        most = 2 if self.large else 3
-        self.note_lines = max(1, min(most, lines))
-        large = 44.0 if self.upright else 50.0
-        self.high_mm = large if self.large else 28.5 + 6.0 * min(most, lines)
+        note, fine = font_size(SCALE["note"], self.mm), font_size(SCALE["fine"], self.mm)
+        least = (32.0 if self.upright else 38.0) if self.large else 28.5
+        for self.note_font, most in ((note, 3), (fine, 4), (fine, 0)):
+            self.note_lines = min(most, count_lines(self.note, self.note_font, width))
+            high = least + lines_height(self.note_lines, self.note_font) / self.mm
+            if high <= self.most_mm and count_lines(self.note, self.note_font, width) <= most:
+                break
+        self.high_mm = max(high, least + 12.0 if self.large and self.most_mm > least + 12.0 else high)

@@ -69,7 +69,7 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
     tone = StringProperty("")
     key = ObjectProperty(None, allownone=True)
     queue = ObjectProperty(None, allownone=True, rebind=True)
-    title_lines = NumericProperty(1)
+    title_font, title_lines = NumericProperty(1), NumericProperty(1)
     subtitle_lines = NumericProperty(1)
     subtitle_font = NumericProperty(1)
     least_mm = NumericProperty(22.0)
@@ -96,7 +96,7 @@ class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
     title = StringProperty("")
     subtitle = StringProperty("")
     queue = ObjectProperty(None, allownone=True, rebind=True)
-    title_lines = NumericProperty(1)
+    title_font, title_lines = NumericProperty(1), NumericProperty(1)
     subtitle_lines = NumericProperty(1)
     subtitle_font = NumericProperty(1)
 
@@ -163,7 +163,7 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
     """Things that differ only in their number, side by side, in as many rows as the width requires."""
 
     title = StringProperty("")
-    title_lines = NumericProperty(1)
+    title_font, title_lines = NumericProperty(1), NumericProperty(1)
     cells = ObjectProperty(())
     chosen = ObjectProperty(None, allownone=True)
     columns = NumericProperty(1)
@@ -218,8 +218,7 @@ class HoldPlate(Holdable, Plate):
     """Held for a second it does for all what a tap does for one. 30 mm high; a bar fills while it is held."""
 
     title = StringProperty("")
-    title_lines = NumericProperty(1)
-    title_font = NumericProperty(1)
+    title_font, title_lines = NumericProperty(1), NumericProperty(1)
     how = StringProperty(say("Hold for one second"))
     how_lines = NumericProperty(1)
     queue = ObjectProperty(None, allownone=True, rebind=True)
@@ -230,7 +229,7 @@ class HoldRow(RecycleDataViewBehavior, Themed, BoxLayout):
     """A plate to hold, with the wider gap around it that such a plate needs."""
 
     title = StringProperty("")
-    title_lines = NumericProperty(1)
+    title_font, title_lines = NumericProperty(1), NumericProperty(1)
     key = ObjectProperty(None, allownone=True)
     queue = ObjectProperty(None, allownone=True, rebind=True)
 

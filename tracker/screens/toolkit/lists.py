@@ -17,8 +17,10 @@ from tracker.screens.toolkit.list_rows import CELL, RowView
 from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, current_theme, font_size
 
-MOST_LINES, MOST_SPARE = 4, 100
-_HELD_FIELDS = ("title", "title_lines", "row_size", "queue")
+LARGE_LINES, MOST_LINES, MOST_SPARE = 3, 8, 100
+"""The most lines of a title in the larger type, and in all; and how many rows are kept."""
+_HELD_FIELDS = ("title", "title_font", "title_lines", "row_size", "queue")
+_STRIP_FIELDS = ("title", "title_font", "title_lines", "queue")
 STRIP_MARGIN = 4.0
 """The part of a strip's width used by the scroll bar (mm)."""
 ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
@@ -103,10 +105,11 @@ class QueueList(Themed, Handed):
 
     def _entry(self, row: RowView) -> dict[str, Any]:
         """A recycled row keeps the fields that it isn't given, so every entry has every field."""
-        titles, subtitles, size = self._lines(row)
+        titles, subtitles, title_size, size = self._lines(row)
         entry = {
             "title": row.title,
             "subtitle": row.subtitle,
+            "title_font": title_size,
             "title_lines": titles,
             "subtitle_lines": subtitles,
             "subtitle_font": size,
@@ -120,31 +123,32 @@ class QueueList(Themed, Handed):
         if row.cells:
             keys = [cell.key for cell in row.cells]
             chosen_cell = self.selected if self.selected in keys else None
-            strip = {"title": row.title, "title_lines": titles, "queue": self, "cells": row.cells, "keys": keys}
+            strip = {**{name: entry[name] for name in _STRIP_FIELDS}, "cells": row.cells, "keys": keys}
             size_and_columns = {"row_size": entry["row_size"], "columns": self._columns(row)}
             return {"viewclass": "StripRow", "chosen": chosen_cell, **strip, **size_and_columns}
         chosen = row.key is not None and row.key == self.selected
         return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen}
 
-    def _lines(self, row: RowView) -> tuple[int, int, float]:
-        """The number of lines of the title and the subtitle at the list's width, and the subtitle's font size: the
-        larger one while it needs few lines."""
+    def _lines(self, row: RowView) -> tuple[int, int, float, float]:
+        """The number of lines of the title and the subtitle at the list's width, and their font sizes: the larger one
+        while they need few lines."""
         width = self.rows_width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
-        size = note if count_lines(row.subtitle, note, width) <= 1 else fine
-        titles = count_lines(row.title, note, width, True)
-        return min(MOST_LINES, titles), min(MOST_LINES, count_lines(row.subtitle, size, width)), size
+        size = note if count_lines(row.subtitle, note, width) <= (1 if row.group else 2) else fine
+        title = note if count_lines(row.title, note, width, True) <= LARGE_LINES else fine
+        titles, subtitles = count_lines(row.title, title, width, True), count_lines(row.subtitle, size, width)
+        return min(MOST_LINES, titles), min(MOST_LINES, subtitles), title, size
 
     def _height(self, row: RowView) -> float:
-        titles, subtitles, size = self._lines(row)
+        titles, subtitles, title_size, size = self._lines(row)
         if row.held:
-            words = lines_height(titles, font_size(SCALE["note"], self.mm))
+            words = lines_height(titles, title_size)
             return float(max(HELD * self.mm, words + 12.0 * self.mm) + 2 * GAP * self.mm)
         if row.cells:
             deep = -(-len(row.cells) // self._columns(row))
-            name = lines_height(titles, font_size(SCALE["note"], self.mm)) if row.title else 0
+            name = lines_height(titles, title_size) if row.title else 0
             return float(name + (deep * CELL + (deep - 1) * GAP) * self.mm)
-        words = lines_height(titles, font_size(SCALE["note"], self.mm)) + lines_height(subtitles, size)
+        words = lines_height(titles, title_size) + lines_height(subtitles, size)
         return float(max((self.group_mm if row.group else self.row_mm) * self.mm, words + 5.0 * self.mm))
 
     def _columns(self, row: RowView) -> int:
