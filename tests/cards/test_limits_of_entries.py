@@ -14,7 +14,7 @@ from tracker.cards.keypad.moisture import moisture_entry
 from tracker.cards.keypad.number import NumberEntry
 from tracker.cards.keypad.span import SpanEntry
 from tracker.cards.keypad.span import doubt_of as span_doubt
-from tracker.cards.words import brief, capital, inside
+from tracker.cards.words import capital, inside
 from tracker.measure import Length, Mark, Span, inches, millimetres
 from tracker.measure.length import ZERO
 from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH, SIXTY_FOURTH
@@ -193,11 +193,5 @@ def test_tolerances_spreads_and_loads() -> None:
     assert load_words(0, 0, "mm") == ""
 
 
-def test_long_names_are_shortened_within() -> None:
-    name = "Lower left rear stretcher of the long table 101 of 120"
-    assert brief(name, len(name)) == name
-    assert brief(name, 44) == brief(name) == "Lower left rear stretcher of… 101 of 120"
-    assert brief(name, 45) == "Lower left rear stretcher of the… 101 of 120"
-    assert brief("Stretcher 101 of 120", 12) == "Stretche… 101 of 120", "eight letters at least"
-    assert brief("A stretcher without a number", 18) == "A stretcher…"
+def test_a_sentence_and_its_beginning() -> None:
     assert (capital("side 1"), inside("Side 1"), capital(""), inside("")) == ("Side 1", "side 1", "", "")

@@ -226,7 +226,7 @@ def test_a_build_whose_file_is_gone() -> None:
     )
     assert lost_words("Stool", "", "/b") == "Stool can't be opened: its file isn't on this tablet. Put it into /b."
     reading = unread_row("/b/s.toml", "s.toml")
-    assert (reading.title, reading.said, reading.tone, reading.problems) == ("s.toml", "reading ...", "waiting", ())
+    assert (reading.title, reading.said, reading.tone, reading.problems) == ("s.toml", "being read", "waiting", ())
 
 
 @pytest.mark.parametrize(

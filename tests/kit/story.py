@@ -18,7 +18,7 @@ from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import Now
 
 BOOT = "boot of the story"
-READING = "reading ..."
+READING = "being read"
 """The text that Builds shows for a file being read in the background."""
 NOT_NEW = {"first steps": "seen"}
 

@@ -64,7 +64,7 @@ def build_row(
 
 def unread_row(path: str, file: str) -> BuildRow:
     """The row of a file that is still being read."""
-    return BuildRow(path=path, title=file, said=say("reading ..."), tone="waiting", problems=())
+    return BuildRow(path=path, title=file, said=say("being read"), tone="waiting", problems=())
 
 
 def lost_row(key: str, name: str, was_at: str, clock: bool) -> BuildRow:

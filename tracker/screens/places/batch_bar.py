@@ -111,7 +111,7 @@ class BatchBar(Themed, Handed):
         low = (
             self.alone
             and not self.upright
-            and count_lines(self.caution, font_size(SCALE["note"], mm), wide - (LIST + GAP) * mm) <= 2
+            and count_lines(self.caution, font_size(SCALE["note"], mm), wide - (LIST + 2 * GAP) * mm) <= 2
         )
         self.above, self.after = ("", self.caution) if low else (self.caution, self.following)
         fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))

@@ -110,9 +110,10 @@ class Panel(Themed, Overlay):
         self.crowded = len(self.options) > _EASY
         self.sheet_width = min(self.width - 12 * self.mm, (204 if self.crowded else 172) * self.mm)
         width = self.sheet_width - 12 * self.mm
-        task, note = (font_size(SCALE[name], self.mm) for name in ("task", "note"))
-        self.title_font = task if count_lines(self.title, task, width, True) <= 2 else note
-        self.title_lines = max(1, min(3, count_lines(self.title, self.title_font, width, True)))
+        task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
+        few = ((task, 2), (note, 3))
+        self.title_font = next((size for size, most in few if count_lines(self.title, size, width, True) <= most), fine)
+        self.title_lines = max(1, count_lines(self.title, self.title_font, width, True))
         self.note_lines = min(8, count_lines(self.note, note, width))
         self._fill()
 
