@@ -121,7 +121,7 @@ def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from(
     assert (done.go, done.go_text, done.show_text) == (
         Do(STAND, "unclamp", run=done.run),
         "Clamps are off",
-        "Show Stand",
+        "Show card",
     )
     shop.must(done.answer)
     assert alarm_card([floor(shop)]) is None
