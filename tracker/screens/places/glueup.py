@@ -22,8 +22,8 @@ JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
 """The steps before which the parts are drawn pulled apart."""
 TILE_WIDE, TILE_LEAST, TILE_HIGH = 40.0, 22.0, 26.0
 """The width of a tile in a column, the least height of a tile, and its height where there is room (mm)."""
-GAPS = 2.5
-"""Five gaps of half a grid are between the title, the clock, the drawing and the words."""
+GAPS = 1.5
+"""Five gaps of 0.3 grids are between the title, the clock, the drawing and the words."""
 LEAST_BESIDE, LEAST_PICTURE = 58.0, 18.0
 """The least width beside the column of tiles, and the least height of a drawing (mm)."""
 
@@ -154,14 +154,16 @@ class AssemblyView(CardView):
         self.ids.clock.most_mm = (body.height - self.ids.head.height - GAPS * theme.grid) / mm
         high = body.height - self.ids.head.height - self.ids.clock.height - GAPS * theme.grid
         must = why or (said if said in (RAGS, FUMES) else "")
-        row = TILE_HIGH * mm + theme.grid
-        fits = self.columns or (count > 0 and high >= row + self._high(must, theme.fine, body.width))
+        room = high - theme.grid - self._high(must, theme.fine, body.width)
+        fits = self.columns or (count > 0 and room >= TILE_LEAST * mm)
+        in_row = min(TILE_HIGH * mm, room)
+        row = in_row + theme.grid
         self.tiles = list(card.tiles) if fits else []
         high -= row if fits and not self.columns else 0
         wide = body.width - (TILE_WIDE * mm + theme.grid if self.columns else 0)
         self.tiles_wide = TILE_WIDE * mm if self.columns else body.width
         most = count * TILE_HIGH * mm + (count - 1) * theme.grid
-        self.tiles_high = (min(body.height, most) if self.columns else TILE_HIGH * mm) if fits else 0
+        self.tiles_high = (min(body.height, most) if self.columns else in_row) if fits else 0
         self.below = must or (said if high >= self._high(said, theme.fine, wide) else "")
         self._put_words(wide, high, drawn)
 

@@ -113,7 +113,7 @@ class Worded(Plate):
     least_mm = NumericProperty(22.0)
     low = BooleanProperty(False)
     large_subs = NumericProperty(1)
-    """The most lines of the second text in the larger type."""
+    """The most lines of the second text in the larger type, beside one line of the first."""
     text_font = NumericProperty(1)
     text_lines = NumericProperty(1)
     sub_lines = NumericProperty(0)
@@ -132,7 +132,8 @@ class Worded(Plate):
         task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
         self.text_font = task if count_lines(self.text, task, width, True) <= (1 if self.low else 2) else note
         self.text_lines = count_lines(self.text, self.text_font, width, True)
-        self.sub_font = note if count_lines(self.sub_text, note, width) <= self.large_subs else fine
+        most = self.large_subs if self.text_lines == 1 else 1
+        self.sub_font = note if count_lines(self.sub_text, note, width) <= most else fine
         self.sub_lines = count_lines(self.sub_text, self.sub_font, width)
         self.words_height = lines_height(self.text_lines, self.text_font) + lines_height(self.sub_lines, self.sub_font)
 

@@ -17,7 +17,7 @@ from tracker.screens.toolkit.list_rows import CELL, RowView
 from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, current_theme, font_size
 
-LARGE_LINES, MOST_LINES, MOST_SPARE = 3, 8, 100
+LARGE_LINES, MOST_LINES, MOST_SPARE = 3, 12, 100
 """The most lines of a title in the larger type, and in all; and how many rows are kept."""
 _HELD_FIELDS = ("title", "title_font", "title_lines", "row_size", "queue")
 _STRIP_FIELDS = ("title", "title_font", "title_lines", "queue")
