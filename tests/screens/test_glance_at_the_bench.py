@@ -58,7 +58,7 @@ def named(request: pytest.FixtureRequest, maker: Maker) -> Callable[[str], str]:
     return long_name
 
 
-def needed(root: Any) -> list[walk.Words]:
+def needed(root: Any) -> list[boxes.Words]:
     """What must be readable at 1 m."""
     return [each for each in glance.seen_words(root) if not is_aside(each.widget)]
 

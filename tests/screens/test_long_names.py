@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from kit import glance, walk
+from kit import boxes, glance, walk
 from kit.driver import Driver
 from kit.long_names import BUILDS, long_name, write_long_builds
 from kit.story import StoryClock
@@ -51,7 +51,7 @@ def test_no_screen_shortens_a_name(
     wrong: dict[str, str] = {}
     for name in itinerary(LongGuide(app, driver)):
         driver.run_for(1.0, 0.2)
-        with walk.at_rest():
+        with boxes.at_rest():
             for fault in (*glance.left_out(app.root), *walk.truncated(app.root)):
                 if not any(own in fault for own in OF_A_TEST):
                     wrong.setdefault(fault, name)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kit import walk
+from kit import boxes
 from kit.driver import Driver
 from kit.story import Maker, new_app
 from kivy.graphics import Canvas, Instruction
@@ -67,15 +67,15 @@ def test_every_tone_and_none_has_its_own_shape(maker: Maker) -> None:
 def told(root: Any) -> Iterator[str]:
     """Faults: a state in view without its shape or without a word, a chosen thing with an ordinary edge, a disabled
     button with an edge."""
-    for widget in walk.walk_all(root):
-        if not walk.in_view(widget):
+    for widget in boxes.walk_all(root):
+        if not boxes.in_view(widget):
             continue
-        name = walk.name_of(widget)
+        name = boxes.name_of(widget)
         if isinstance(widget, TOLD) and getattr(widget, "whole", True):
-            shapes = [each.tone for each in walk.walk_all(widget) if isinstance(each, ToneShape)]
+            shapes = [each.tone for each in boxes.walk_all(widget) if isinstance(each, ToneShape)]
             if not isinstance(widget, StripCell) and widget.tone not in shapes:
                 yield f"{name}: {widget.tone} has no shape"
-            if not [each for each in walk.words(widget) if each.text.strip()]:
+            if not [each for each in boxes.words(widget) if each.text.strip()]:
                 yield f"{name}: {widget.tone} has no word"
         if isinstance(widget, Plated) and widget.disabled and tuple(widget.rim) != tuple(widget.plate):
             yield f"{name}: disabled, and it has an edge"
@@ -85,7 +85,7 @@ def told(root: Any) -> Iterator[str]:
 
 def edge_of(widget: Any) -> float:
     """The width of a plate's edge (mm)."""
-    return float(widget._inner.pos[0] - widget._outer.pos[0]) / walk.per_mm()
+    return float(widget._inner.pos[0] - widget._outer.pos[0]) / boxes.per_mm()
 
 
 def edge_needed(widget: Any) -> float:
@@ -94,19 +94,15 @@ def edge_needed(widget: Any) -> float:
 
 def settled(maker: Maker) -> list[str]:
     maker.driver.run_for(0.6, 0.2)
-    with walk.at_rest():
+    with boxes.at_rest():
         return list(told(maker.app.root))
-
-
-def tones(maker: Maker, kind: type) -> dict[Any, str]:
-    return {each.key: each.tone for each in maker.driver.find(kind) if walk.in_view(each)}
 
 
 def test_done_current_and_next_in_a_batch(maker: Maker) -> None:
     assert maker.app.shop.do(Do("side:1", "cut")) is None
     maker.app.show_item("side:2", "cut")
     assert settled(maker) == []
-    cells = [each for each in maker.driver.find(StripCell) if walk.in_view(each)]
+    cells = [each for each in maker.driver.find(StripCell) if boxes.in_view(each)]
     assert {each.tone for each in cells} >= {"ready", "done"}
     (current,) = [each for each in cells if each.chosen]
     assert edge_of(current) == pytest.approx(1.0, abs=0.05)
@@ -116,7 +112,7 @@ def test_done_current_and_next_in_a_batch(maker: Maker) -> None:
 def test_what_is_blocked_says_why(maker: Maker) -> None:
     maker.app.show_item("ring:1")
     assert settled(maker) == []
-    (button,) = [each for each in maker.driver.find(BigButton) if walk.in_view(each)]
+    (button,) = [each for each in maker.driver.find(BigButton) if boxes.in_view(each)]
     assert button.disabled
     assert button.sub_text == NOT_YET
     assert maker.card().action.why in maker.driver.texts(), "beside the button"
@@ -145,7 +141,7 @@ def test_a_clock_that_waits_and_one_that_is_overdue(maker: Maker) -> None:
     maker.driver.jump(600)
     maker.driver.run_for(2.0, 0.5)
     (alarm,) = maker.driver.find(AlarmView)
-    assert [each.tone for each in walk.walk_all(alarm) if isinstance(each, ToneShape) and each.tone] == ["caution"]
+    assert [each.tone for each in boxes.walk_all(alarm) if isinstance(each, ToneShape) and each.tone] == ["caution"]
     assert "is over" in alarm.card.said
     maker.answer_alarm()
     assert settled(maker) == []
