@@ -25,7 +25,7 @@ NOW = datetime(2026, 3, 2, 8, 20, tzinfo=UTC)
 VIEW = ClockView(
     run="Towel frame#1", key="frame:1", kind="clamp", title="Frame", build="Towel frame", word="clamp time",
     text="10:00", left=600.0, share=0.5, tone="waiting", at_least=True, over=False, soon=False, ends=NOW, when="08:30",
-    until="clamps off at 08:30", said="45 min min", source="default", machine="", limit="", doubt="", unsure=False,
+    until="clamps off at 08:30", said="at least 45 min", source="default", machine="", limit="", doubt="", unsure=False,
     answer=None,
 )  # fmt: skip
 
@@ -136,7 +136,7 @@ def test_closing_says_what_runs_and_that_nothing_will_call() -> None:
     here.time += 480
     card = closing_card([floor(here)])
     assert card is not None
-    assert card.title == "Frame: Open time is over. Clamp right now, or scrape it off and spread fresh glue."
+    assert card.title == "Frame: Open time is over. Clamp right now, or scrape the glue off and spread fresh."
     assert card.tone == "caution"
 
 

@@ -128,9 +128,9 @@ def test_together_says_what_is_carried_and_what_waits() -> None:
     status = SyncStatus(state="together", shop="Oak Lane", word="Saw")
     shown = "What is marked here shows on the others by itself, and theirs here."
     now = datetime(2026, 3, 2, 8, tzinfo=UTC)
-    assert together_card(status, now).said == f"This is Saw of Oak Lane. {shown}"
+    assert together_card(status, now).said == f"This tablet is Saw in Oak Lane. {shown}"
     alone = SyncStatus(state="alone", shop="Oak Lane", word="Saw", why="The hub isn't reached.", waiting=2)
     assert (
         together_card(alone, now).said
-        == "This is Saw of Oak Lane. The hub isn't reached. 2 facts aren’t on the hub yet."
+        == "This tablet is Saw in Oak Lane. The hub isn't reached. 2 facts aren’t on the hub yet."
     )

@@ -113,7 +113,7 @@ def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from(
     assert late.go == Do(STAND, "clamp", run=late.run)
     shop.must(Do(STAND, "clamp"))
     (clock,) = clocks_card(floor(shop)).clocks
-    assert (clock.text, clock.said, clock.at_least) == ("50:00", "50 min min", True)
+    assert (clock.text, clock.said, clock.at_least) == ("50:00", "at least 50 min", True)
     shop.time += 50 * 60
     done = alarm_card([floor(shop)])
     assert done is not None
@@ -331,7 +331,7 @@ def test_what_was_proven_is_kept_with_who_proved_it() -> None:
     shop.must(prove(shop.run.name, STAND, card.lines[2], False, "3 kg", "A. K."))
     card = prove_card(floor(shop), STAND)
     assert [line.tone for line in card.lines] == ["done", "ready", "caution"]
-    assert card.lines[2].said == "not passed: 3 kg, by A. K."
+    assert card.lines[2].said == "failed: 3 kg, by A. K."
     assert card.names == ("A. K.",)
     shop.must(prove(shop.run.name, STAND, card.lines[1], True, "", "A. K."))
     shop.must(prove(shop.run.name, STAND, card.lines[2], True, "3 kg for 10 min", "B."))

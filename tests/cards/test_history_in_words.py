@@ -54,7 +54,7 @@ def rows(run: str) -> list[tuple[Fact, str, str]]:
         (facts.Proven(run, "frame:1", "stands flat", True), "Frame: stands flat passed", ""),
         (
             facts.Proven(run, "frame:1", "stands flat", False, "rocks", "A. K."),
-            "Frame: stands flat not passed",
+            "Frame: stands flat failed",
             "rocks, by A. K.",
         ),
         (facts.Air(19.6, 48.4), "Shop air 20 °C, 48 %", ""),
@@ -106,7 +106,7 @@ def test_an_undo_is_offered_for_the_newest_that_is_in_effect_or_for_the_chosen_o
     bench.time += 120
     card = history_card(floor(bench))
     assert [(row.title, row.said, row.tone) for row in card.rows] == [
-        ("Rail 2: cut", "taken back 2 min ago", ""),
+        ("Rail 2: cut", "undone 2 min ago", ""),
         ("Rail 1: cut", "5 min ago", "done"),
     ]
     assert (card.chosen, card.why) == (card.rows[1], "")

@@ -46,8 +46,8 @@ def laid(bench: Bench, key: str, step: int) -> FurnitureCard:
         ),
         (
             "stool", "seat:1", 2, "Seat: part 2 of 3",
-            "Seat board 2: top face up, end A left; its near edge to the far edge of Seat board 1; keep to the number: "
-            "the grain runs on.",
+            "Seat board 2: top face up, end A left; its near edge to the far edge of Seat board 1; keep to the "
+            "numbers: the grain matches.",
         ),
         ("stool", "base:1", 1, "Base: part 1 of 4", "As it goes together. Leg frame 1."),
         (
@@ -62,12 +62,12 @@ def laid(bench: Bench, key: str, step: int) -> FurnitureCard:
         (
             "planter", "ring:1", 1, "Ring: part 1 of 6",
             "In two halves, anticlockwise as seen from above. First half. Side 1: far edge up, top face outward; keep "
-            "to the number: the grain runs on.",
+            "to the numbers: the grain matches.",
         ),
         (
             "planter", "ring:1", 6, "Ring: part 6 of 6",
             "Side 6: far edge up, top face outward; its end B to end A of Side 1 across the seam, its end A to end B "
-            "of Side 5; keep to the number: the grain runs on.",
+            "of Side 5; keep to the numbers: the grain matches.",
         ),
         (
             "planter", "planter:1", 2, "Planter: part 2 of 12",
@@ -87,7 +87,7 @@ def laid(bench: Bench, key: str, step: int) -> FurnitureCard:
         (
             "hall_bench", "field:1", 2, "Chevron field: part 2 of 25",
             "Layer 2 of 2, front row. Strip A 1: top face up, near edge about left; its bottom face to the top face of "
-            "Ground; keep to the number: the grain runs on.",
+            "Ground; keep to the numbers: the grain matches.",
         ),
     ],
 )  # fmt: skip

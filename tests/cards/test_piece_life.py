@@ -134,7 +134,7 @@ def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
     assert card.intent == UndoEntry(newest.id, run=card.intent.run)
     assert not card.why
     bench.must(card.intent)
-    assert history_card(floor(bench)).rows[0].said == "taken back just now"
+    assert history_card(floor(bench)).rows[0].said == "undone just now"
     assert history_card(floor(bench), "rail:2").rows == ()
 
 

@@ -108,9 +108,9 @@ def test_everything_that_can_be_done_with_a_board(shop: Bench) -> None:
     assert (card.title, card.said) == ("Board A1", "1500 mm × 120 mm × 21 mm")
     assert [(each.key, each.said, each.tone, each.why) for each in card.options] == [
         ("size", "1500 mm × 120 mm × 21 mm", "ready", ""), ("defect", "none so far", "ready", ""),
-        ("moisture", "by the meter", "ready", ""), ("price", "not known", "ready", ""),
+        ("moisture", "read the meter", "ready", ""), ("price", "not known", "ready", ""),
         ("photo", "none yet", "ready", ""),
-        ("give back", "it is no longer here", "caution", ""),
+        ("give back", "no longer on the rack", "caution", ""),
     ]  # fmt: skip
     own = board_card(floor(shop), "rack/R1")
     assert (own.title, own.said) == ("Board R1", "900 mm × 100 mm × 20 mm. Change it in the build file.")

@@ -80,12 +80,12 @@ def test_a_ripped_board_is_cut_into_sections_and_these_into_lanes() -> None:
     card = saw.card().board
     assert card is not None
     assert card.falls == "Cut off a section"
-    assert "Then rip lane 1 to 2\u20091⁄2″ (push stick), cut at 24″." in card.words
+    assert "Then rip lane 1 to 2\u20091⁄2″ and cut it at 24″. Use a push stick." in card.words
     saw.tap()
     card = saw.card().board
     assert card is not None
     assert card.falls.endswith("from its lane")
-    assert card.words.startswith("Lane 2, ripped to 2\u20091⁄2″ (push stick).")
+    assert card.words.startswith("Lane 2: rip to 2\u20091⁄2″. Use a push stick.")
     spans = [span for span in card.bar.spans if span.kind == "piece"]
     assert {(round(span.low, 3), round(span.high, 3)) for span in spans} >= {(0.0, round(2.5 / 9.25, 3))}
     first = next(item.key for item in saw.run.pieces if saw.state.is_done(saw.run, item, "cut"))

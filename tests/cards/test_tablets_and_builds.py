@@ -73,7 +73,7 @@ def test_the_sheet_of_the_tablets() -> None:
     )  # fmt: skip
     card = together_card(status, NOW)
     assert card.title == "Saw of Oak Lane"
-    assert card.said == "This is Saw of Oak Lane. The hub isn't reached. 1 fact isn’t on the hub yet."
+    assert card.said == "This tablet is Saw in Oak Lane. The hub isn't reached. 1 fact isn’t on the hub yet."
     assert (card.tone, card.joined, card.keeper) == ("ready", True, True)
     assert [(row.title, row.said, row.tone, row.can_go) for row in card.rows] == [
         ("Saw", "this tablet", "ready", False),
@@ -88,7 +88,7 @@ def test_the_sheet_of_the_tablets() -> None:
     alone = together_card(SyncStatus(), NOW)
     assert (alone.title, alone.joined) == ("On its own", False)
     assert alone.said.startswith("With a hub, every tablet of the shop shows")
-    assert together_card(SyncStatus(state="alone", word="A", shop="B"), NOW).said == "This is A of B."
+    assert together_card(SyncStatus(state="alone", word="A", shop="B"), NOW).said == "This tablet is A in B."
 
 
 def test_a_tablet_on_a_line_of_a_terminal() -> None:

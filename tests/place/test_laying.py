@@ -34,7 +34,7 @@ def test_boards_of_a_seat_lie_front_to_back_top_up_in_the_order_of_their_run() -
         [{"own": "near", "of": ["seat-board", 1], "theirs": "far", "across_the_seam": True}],
         [{"own": "near", "of": ["seat-board", 2], "theirs": "far", "across_the_seam": True}],
     ]
-    assert all("keep to the number: the grain runs on" in each["words"] for each in found)
+    assert all("keep to the numbers: the grain matches" in each["words"] for each in found)
 
 
 def test_a_ring_is_laid_in_two_halves() -> None:

@@ -93,7 +93,7 @@ def test_waste_is_held_and_the_piece_begins_anew(maker: Maker) -> None:
     button = maker.driver.find(HoldButton)[0]
     assert button.disabled
     maker.driver.hold(button)
-    maker.driver.tap_text("split")
+    maker.driver.tap_text("Split")
     finger = maker.driver.press(button)
     maker.driver.run_for(0.6)
     maker.driver.move(finger, (button.center_x, button.top + 100))
@@ -125,7 +125,7 @@ def test_a_note_in_words_and_letters(maker: Maker) -> None:
 
 
 def test_aside_until_it_is_taken_up_again(maker: Maker) -> None:
-    choose(maker, "Set aside", "let the wood acclimate")
+    choose(maker, "Set aside", "Let the wood acclimate")
     assert maker.big_button().disabled
     assert maker.card().action.why == "Set aside: let the wood acclimate"
     choose(maker, "Back to work")

@@ -62,7 +62,7 @@ def test_the_card_of_the_sawing_step_shows_the_outline(look: Look, open_stool: O
     sheet = cover(maker)
     assert not maker.driver.judge(*walk.ALL_RULES)
     assert "336 mm × 296 mm" in sheet.facts
-    assert "Largest blade that gets round: 6 mm" in sheet.facts
+    assert "Largest blade that fits: 6 mm" in sheet.facts
 
 
 def test_a_template_is_made_and_made_again_true(open_stool: Open) -> None:

@@ -89,7 +89,7 @@ def type_length(maker: Maker, millimetres: int) -> None:
 
 
 def measure_in(maker: Maker, length: int, width: int) -> None:
-    maker.driver.tap_text("Measure a board in")
+    maker.driver.tap_text("Add a board")
     for size in (length, width, 27):
         type_length(maker, size)
 

@@ -43,7 +43,9 @@ def set_to(maker: Maker, title: str, word: str) -> None:
     maker.driver.tap(next(row for row in maker.driver.find(ListRow) if row.title == title))
     maker.driver.run_for(0.4, 0.1)
     panel = maker.driver.find(Panel)[0]
-    maker.driver.tap(next(button for button in panel.walk() if isinstance(button, BigButton) and button.text == word))
+    maker.driver.tap(
+        next(button for button in panel.walk() if isinstance(button, BigButton) and button.text.lower() == word.lower())
+    )
     maker.driver.run_for(0.4, 0.1)
 
 

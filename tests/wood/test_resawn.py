@@ -200,8 +200,12 @@ def test_the_card_says_fence_kerf_faces_and_marks(bench: Bench) -> None:
     do(bench, "panel:1", "joint")
     card = piece_card(floor(bench), "panel:1")
     assert (card.to_set.headline, card.to_set.reading.text) == ("Tall fence", "7\u20448″")  # type: ignore[union-attr]
-    assert card.to_set.lines == ("kerf 1\u204416″, then plane to 3\u20444″", "mark the match first")
-    assert "Flat face to the fence, straight edge down" in card.said
+    assert card.to_set.lines == ("kerf 1\u204416″, then plane to 3\u20444″",)
+    assert "Mark the match first" in card.said
+    assert card.resaw is not None
+    assert card.shape is card.resaw
+    # By hand: two leaves of 7/8 in and a kerf of 1/16 in are 1 13/16 in, 46.0375 mm; 7/8 in is 22.225 mm.
+    assert (card.resaw.whole, card.resaw.leaf, card.resaw.kerf) == (46.0375, 22.225, 1.5875)
     assert "Guard down to the wood" in card.action.caution
     for words in ("triangle over end A", "the sawn faces were the inside", "ends A side by side", "the seam"):
         assert words in card.marking
@@ -226,7 +230,7 @@ def test_short_pieces_are_milled_in_one_and_cut_to_length_after_it(bench: Bench)
     """3 x 5 + 2/8 = 15 1/4, 4 x 5 + 3/8 = 20 3/8: the least that is 12 in or more, shared out evenly."""
     card = piece_card(floor(bench), "slat:1")
     assert card.to_set.reading.text == "20\u20093\u20448″"  # type: ignore[union-attr]
-    assert "Slat 1 to 4 stay joined till milled: least 12″, or the manual's" in card.said
+    assert "Leave Slat 1 to 4 in one length until milled: at least 12″ (see manual)." in card.said
     assert card.action.text == "Slat 1 to 4 are cut"
     do(bench, "slat:1", "cut", "joint", "plane", "rip")
     assert done(bench, "rip") == [f"slat:{n}" for n in (1, 2, 3, 4)]

@@ -136,7 +136,7 @@ class Machine(RuleBasedStateMachine):
             return
         for entry in reversed(new):
             answer = bench.do(d.UndoEntry(entry.id))
-            assert answer is None or "went with" in answer.reason or "taken back already" in answer.reason, answer
+            assert answer is None or "went with" in answer.reason or "undone already" in answer.reason, answer
         assert bench.state == before, "undo gives the identical state"
         bench.must(intent)
 

@@ -304,13 +304,13 @@ def test_each_check_has_passed_before_it_is_proven(bench: Bench) -> None:
     )  # fmt: skip
     bench.must(Prove("tray:1", "flat", True))
     bench.must(Prove("tray:1", "square", False))
-    assert found(bench, "tray:1", "prove") == (Blocker("not passed: square", "proof", overridable=False),)
+    assert found(bench, "tray:1", "prove") == (Blocker("failed: square", "proof", overridable=False),)
     bench.must(Prove("tray:1", "square", False, "2 mm off"))
     (failed,) = found(bench, "tray:1", "prove")
-    assert failed == Blocker("not passed: square (2 mm off)", "proof", overridable=False)
+    assert failed == Blocker("failed: square (2 mm off)", "proof", overridable=False)
     refused = bench.do(Do("tray:1", "prove", anyway="My own risk"))
     assert refused is not None
-    assert (refused.reason, refused.overridable) == ("Not passed: square (2 mm off)", False)
+    assert (refused.reason, refused.overridable) == ("Failed: square (2 mm off)", False)
 
 
 # -- sentences ---------------------------------------------------------------------------------------------------------

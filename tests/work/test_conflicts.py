@@ -123,7 +123,7 @@ def test_taken_back_on_one_and_built_upon_on_the_other() -> None:
     saw.must(UndoEntry(saw.state.of(RUN, RUN.items["rail:1"])[0].entries[0]))
     bench.must(Do("rail:1", next_id(bench, "rail:1")))
     [sentence] = said(saw, bench)
-    assert sentence.startswith("Rail 1: cut was taken back while Bench marked it as trimmed")
+    assert sentence.startswith("Rail 1: cut was undone while Bench marked it as trimmed")
 
 
 def test_one_piece_scanned_into_two_glueups() -> None:

@@ -154,7 +154,7 @@ def test_the_board_plan_that_is_followed_and_an_offcut_on_the_rack() -> None:
 
 def test_what_can_t_be_taken_back_says_why() -> None:
     bench = bench_in((steps("cut", key="rail:1"), taps(UndoLast("rail:1"))))
-    for entry, reason in ((1, "That was taken back already."), (2, "There is nothing to take back."), (9, "There is")):
+    for entry, reason in ((1, "That was undone already."), (2, "There is nothing to take back."), (9, "There is")):
         refusal = bench.do(UndoEntry(("saw", entry)))
         assert refusal is not None
         assert refusal.reason.startswith(reason)

@@ -182,10 +182,10 @@ def test_pieces_that_changed_places_stay_where_they_are_while_something_depends_
 def test_what_is_never_undone() -> None:
     bench = Bench(RUN)
     bench.write(facts.Opened(R, "Towel frame", "", "", "d", ()))
-    assert refused(bench, 0) == "Opening a build can't be taken back: open another."
+    assert refused(bench, 0) == "Opening a build can't be undone: open another."
     bench.must(Do("rail:1", "cut"))
     bench.must(UndoEntry(bench.entries[1].id))
-    assert refused(bench, 1) == "That was taken back already."
+    assert refused(bench, 1) == "That was undone already."
     assert refused(bench, 2) == "There is nothing to take back."
     bench.write(Done("Stool#1", "leg:1", "cut"))
     assert refused(bench, -1) == "That belongs to another build: open it first."

@@ -114,4 +114,4 @@ def test_what_has_no_such_wait_has_none(kind: Any) -> None:
 
 def test_a_time_of_the_file_is_said_to_be_its() -> None:
     bench = bench_with(more='clamp_time = "45 min"')
-    assert wait(bench, "clamp") == WaitOf(parse_span("45 min"), "build file", words="by the build file")
+    assert wait(bench, "clamp") == WaitOf(parse_span("45 min"), "build file", words="from the build file")

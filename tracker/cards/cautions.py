@@ -11,7 +11,7 @@ from tracker.words import say
 from tracker.work.operations import JOINERY, Step, kind_of
 
 BLADE = say("Guard on. Stop the blade, then reach in. See manual.")
-RAGS = say("Oily rags self-ignite: dry them flat outdoors, or in water with a lid.")
+RAGS = say("Oily rags self-ignite: dry them flat outdoors or soak in a lidded can.")
 FUMES = say("Flammable fumes: no flames or sparks; open a window. Follow the label.")
 _CUTTER = say("Piece clamped, hands clear of the cutter. See manual.")
 _GUARD_OFF = say("Featherboard, push block; guard on after. See manual.")

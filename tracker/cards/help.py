@@ -29,7 +29,7 @@ HELP: dict[str, str] = {
         "What to buy, with the waste that is usual for the wood, and what it costs. Tap a line once bought."
     ),
     "clocks": say("All timers. Go by the label on the bottle. A timer that has run out calls until somebody answers."),
-    "history": say("All that happened, newest first. Anything can be taken back unless something was built on it."),
+    "history": say("All that happened, newest first. Anything can be undone unless later work depends on it."),
     "restore": say("Tap a backup to see what restoring would change, then hold the button. Nothing is thrown away."),
     "together": say(
         "Every tablet of the shop shows what was done on the others. Alone, each goes on working: all is kept "

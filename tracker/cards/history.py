@@ -76,7 +76,7 @@ def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
     title, said = WORDS[type(entry.fact)](floor, entry.fact)
     when = ago(entry.at, floor.now.wall)
     if past.undone_by is not None:
-        when, said = say("taken back {ago}", ago=ago(past.undone_by.at, floor.now.wall)), ""
+        when, said = say("undone {ago}", ago=ago(past.undone_by.at, floor.now.wall)), ""
     tone: Sign = "" if past.undone_by else "done"
     return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
 
@@ -156,7 +156,7 @@ def _proven(floor: Floor, fact: facts.Proven) -> tuple[str, str]:
     return (
         say("{name}: {check} passed", name=_name(floor, fact.item), check=fact.check)
         if fact.passed
-        else say("{name}: {check} not passed", name=_name(floor, fact.item), check=fact.check)
+        else say("{name}: {check} failed", name=_name(floor, fact.item), check=fact.check)
     ), said
 
 

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action
+from tracker.cards.station.settings_of_work import ready_words
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.cards.together.conflicts import conflict_words
 from tracker.cards.together.together import mark_words
@@ -301,7 +302,11 @@ class RunningDesk(App):
         """Ask where this tablet is."""
         counts = dict(queue_card(self.floor(), "saw").counts) if self.shop.run else {}
         options = [
-            Option(key=name, text=word, sub_text=say("{counts} ready", counts=counts[name]) if counts.get(name) else "")
+            Option(
+                key=name,
+                text=word,
+                sub_text=ready_words(counts.get(name, 0), here=name == self.station),
+            )
             for name, word in STATION_WORDS.items()
         ]
         self.ask(say("Where is the tablet now?"), options, self.move_to_station)

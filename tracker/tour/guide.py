@@ -134,5 +134,7 @@ class Guide:
 
 
 def _is(widget: Widget, values: Mapping[str, str]) -> bool:
-    """Whether its properties have these values: ids, names, or English words as the screen says them."""
-    return all(getattr(widget, name, "") in (value, say(value)) for name, value in values.items())
+    """Whether its properties have these values: ids, names, or English words as the screen says them, where a button
+    may begin with a capital."""
+    found = {name: str(getattr(widget, name, "")).casefold() for name in values}
+    return all(found[name] in (value.casefold(), say(value).casefold()) for name, value in values.items())

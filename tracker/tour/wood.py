@@ -89,7 +89,7 @@ def rough_wood(guide: Guide) -> Iterator[str]:
     yield "18a boards of random width"
     guide.tap_kind(SmallButton, text="Rack")
     yield "18b the rack"
-    guide.tap_words("Measure a board in")
+    guide.tap_words("Add a board")
     guide.choose("oak")
     yield "18c a board is measured in"
     for size in (60, 7, 1):

@@ -22,6 +22,14 @@ def counted(count: int, name: str) -> str:
     return f"{count} {' '.join([words[0][0].lower() + words[0][1:], *words[1:]])}"
 
 
+def all_counted(count: int, name: str) -> str:
+    """`all 6 sides`, `both rails`; `both of Strip A` for a name without an ending."""
+    several = counted(count, name)
+    if count == 2 and speaks_english():
+        return f"both {several.removeprefix('2 ')}"
+    return say("all {counted}", counted=several)
+
+
 def plural(word: str) -> str:
     """`foot`: `feet`; `box`: `boxes`; `tray`: `trays`; `tenon`: `tenons`."""
     low = word.lower()

@@ -203,9 +203,7 @@ def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
     wood = next(each for each in plan.woods if each.wood == wood_id)
     if wood.cost is None:
         return wood.proof_words
-    return (
-        f"{about_money(floor.run.build, wood.cost)}, {wood.proof_words}" if wood.bought else say("from the rack alone")
-    )
+    return f"{about_money(floor.run.build, wood.cost)}, {wood.proof_words}" if wood.bought else say("all from the rack")
 
 
 def _change_words(floor: Floor, answer: Replan) -> str:

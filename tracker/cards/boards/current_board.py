@@ -11,6 +11,7 @@ from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
 from tracker.cards.boards.cut_words import cut_words
 from tracker.cards.boards.shopping import money, stock_size
 from tracker.cards.boards.undo import BoardUndo, board_undo
+from tracker.cards.piece.action import claim
 from tracker.cards.words import capital
 from tracker.floor.board_words import names_of
 from tracker.floor.boards import key_of, title_of
@@ -173,7 +174,9 @@ def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[Na
     if saw.coming is not None:
         item = floor.item(key_of(saw.coming))
         intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down(), run=floor.run.name)
-        return BoardAction(text=say("Cut"), said=_coming(floor, saw), intent=intent, refusal=floor.refusal(intent))
+        step = item.step(intent.step)
+        text = claim(floor, item, step)[0] if step else say("Cut")
+        return BoardAction(text=text, intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
         width = saw.board.width.grid_down() if floor.run.build.wood(best.wood).by_volume else 0

@@ -50,34 +50,38 @@ def _lane(floor: Floor, saw: AtTheSaw) -> str:
     lane, mark = saw.lane, saw.lane_mark
     if lane is None or mark is None:
         width = ripped_to(saw.board, saw.next) if saw.next else None
-        return say("Then rip it to {width}{push}.", width=floor.read(width).text, push=_push(width)) if width else ""
-    wide, push = floor.read(lane.width).text, _push(lane.width)
+        return _pushed(say("Then rip it to {width}.", width=floor.read(width).text), width) if width else ""
+    fields = {"number": lane.number, "wide": floor.read(lane.width).text, "mark": floor.read(mark).text}
     piece = saw.coming
     if piece is not None and piece.width is not None and piece.width < lane.width:
-        wide += say(", then to {width}", width=floor.read(piece.width).text)
-    if saw.section_is_off:
-        return say("Lane {number}, ripped to {wide}{push}.", number=lane.number, wide=wide, push=push)
-    return say(
-        "Then rip lane {number} to {wide}{push}, cut at {mark}.",
-        number=lane.number,
-        wide=wide,
-        push=push,
-        mark=floor.read(mark).text,
-    )
+        fields["width"] = floor.read(piece.width).text
+        words = (
+            say("Lane {number}: rip to {wide}, then to {width}.", **fields)
+            if saw.section_is_off
+            else say("Then rip lane {number} to {wide}, cut it at {mark}, and rip it to {width}.", **fields)
+        )
+    elif saw.section_is_off:
+        words = say("Lane {number}: rip to {wide}.", **fields)
+    else:
+        words = say("Then rip lane {number} to {wide} and cut it at {mark}.", **fields)
+    return _pushed(words, lane.width)
 
 
-def _push(width: Length) -> str:
-    return say(" (push stick)") if width < NARROW else ""
+def _pushed(words: str, width: Length) -> str:
+    """With a push stick where the strip is narrow."""
+    return say("{words} Use a push stick.", words=words) if width < NARROW else words
 
 
 def _first(floor: Floor, cut: Crosscut) -> str:
     """What is cut off before the piece can be measured."""
+    at = floor.read(cut.at).text
     if cut.miter:
         return say(
             "First cut end A at {miter}°, long at the {edge} edge.", miter=read_angle(cut.miter), edge=side(cut.edge)
         )
-    what = say("First square end A") if cut.off == "end" else say("First cut away the defect")
-    return say("{what} (takes {at}).", what=what, at=floor.read(cut.at).text)
+    if cut.off == "end":
+        return say("First square end A (takes {at}).", at=at)
+    return say("First cut away the defect (takes {at}).", at=at)
 
 
 def _hold(floor: Floor, cut: Crosscut) -> str:

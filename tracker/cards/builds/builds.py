@@ -47,7 +47,12 @@ def build_row(
         done, steps = progress(run, state)
         revised = revision_words(run, state)
         said = ", ".join(
-            word for word in (say("{done} of {steps} steps done", done=done, steps=steps), revised) if word
+            word
+            for word in (
+                say_many("{done} of {count} step done", "{done} of {count} steps done", steps, done=done),
+                revised,
+            )
+            if word
         )
         return BuildRow(
             path=path,

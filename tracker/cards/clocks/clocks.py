@@ -34,7 +34,7 @@ _UNTIL: dict[WaitKind, str] = {
     "dry": say("cured at"),
 }
 _OVER: dict[WaitKind, str] = {
-    "open": say("Open time is over. Clamp right now, or scrape it off and spread fresh glue"),
+    "open": say("Open time is over. Clamp right now, or scrape the glue off and spread fresh"),
     "clamp": say("The clamps can come off"),
     "cure": say("It may be loaded now"),
     "recoat": say("Ready for the next coat"),
@@ -150,7 +150,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         ends=ends,
         when=when,
         until=f"{_UNTIL[wait.kind]} {when}" if when else "",
-        said=_OVER[wait.kind] if over else (f"{whole} min" if wait.at_least else say("{whole} max", whole=whole)),
+        said=_OVER[wait.kind] if over else _length_words(whole, at_least=wait.at_least),
         source=wait.source,
         machine=_from_then(wait.machine, gone.least, say("Machine it"), say("Ready to machine, not to load")),
         limit=_until_then(wait.limit, gone.most),
@@ -158,6 +158,11 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         unsure=gone.unsure,
         answer=Answer(running.entry.id, run=floor.run.name) if over else None,
     )
+
+
+def _length_words(whole: str, *, at_least: bool) -> str:
+    """How long a wait lasts: `at least 1 h`, `5 min max`."""
+    return say("at least {whole}", whole=whole) if at_least else say("{whole} max", whole=whole)
 
 
 def _wall_words(at: datetime, today: datetime, at_least: bool) -> str:

@@ -100,7 +100,7 @@ def _line(floor: Floor, key: str, check: str) -> ProofLine:
         said = (
             say("passed{found}{by}", found=found, by=by)
             if kept.fact.passed
-            else say("not passed{found}{by}", found=found, by=by)
+            else say("failed{found}{by}", found=found, by=by)
         )
     tone: Tone = "ready" if kept is None else "done" if kept.fact.passed else "caution"
     return ProofLine(

@@ -164,7 +164,7 @@ def _alike(build: Build, key: Numbered, counted: Counter[tuple[str, Hand | None]
     if part is None or counted[kind] < 2:
         return ""
     if part.sequence:
-        return say("keep to the number: the grain runs on")
+        return say("keep to the numbers: the grain matches")
     hand = say("{hand}-hand", hand=side(kind[1])) if kind[1] else ""
     many = (
         say("any of the {counted}{hand}", counted=counted[kind], hand=hand)

@@ -70,11 +70,13 @@ class Undo(Struct, frozen=True, kw_only=True):
     text: str
     """`Undo: Side 1: cut`, `Undo: all 6: cut`."""
     name: str
-    """What it undoes: `Side 1`, `all 6`."""
+    """What it undoes: `Side 1`, `both`, `all 6`."""
     key: str
     """The item that it belongs to."""
     intent: UndoLast | UndoEntry
     refusal: Refusal | None
+    several: bool = False
+    """Whether it undoes the ticks of several items."""
 
 
 def chosen_step(floor: Floor, item: Item, chosen: str = "") -> Step | None:
@@ -167,7 +169,8 @@ def undo_step(floor: Floor, item: Item) -> Undo | None:
         return None
     _, tick = together[0]
     step = item.step(tick.step) or step_named(tick.step)
-    name = say("all {count}", count=len(together)) if len(together) > 1 else item.short
+    count = len(together)
+    name = say("both") if count == 2 else say("all {count}", count=count) if count > 2 else item.short
     intent = UndoLast(item.key, run=floor.run.name)
     return Undo(
         text=say("Undo: {name}: {past}", name=name, past=step.past),
@@ -175,6 +178,7 @@ def undo_step(floor: Floor, item: Item) -> Undo | None:
         key=item.key,
         intent=intent,
         refusal=floor.refusal(intent),
+        several=count > 1,
     )
 
 

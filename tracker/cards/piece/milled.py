@@ -5,6 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec import Struct
+
 from tracker.cards.piece.to_set import ToSet
 from tracker.design.model import Part
 from tracker.design.one_blank import APART, joined_length, leaf_thickness
@@ -16,6 +18,25 @@ from tracker.work.operations import Step
 from tracker.work.run import Item
 
 MILLED = frozenset({"joint", "resaw", "rest", "plane"})
+
+
+class ResawView(Struct, frozen=True, kw_only=True):
+    """A board on edge at the bandsaw, in millimetres: its thickness, and that of a leaf and of the kerf."""
+
+    whole: float
+    leaf: float
+    kerf: float
+
+
+def resaw_view(floor: Floor, item: Item, step: Step | None) -> ResawView | None:
+    """The board before it is resawn; None for any other step."""
+    if step is None or step.id != "resaw" or item.kind != "piece":
+        return None
+    part = floor.part(item)
+    if part.resaw is None:
+        return None
+    leaf, kerf = float(leaf_thickness(part)), float(part.resaw.kerf)
+    return ResawView(whole=(leaf + kerf) * part.resaw.leaves - kerf, leaf=leaf, kerf=kerf)
 
 
 def milled_to_set(floor: Floor, item: Item, step: Step | None) -> ToSet | None:
@@ -46,18 +67,26 @@ def milling_words(floor: Floor, item: Item, step: Step | None) -> str:
     names = names_of(floor.run, keys)
     if step.id == "cut" and item.step(APART):
         least = floor.run.build.wood(floor.part(item).wood).mill
-        stay = say("{names} stay joined", names=names) if len(keys) > 1 else say("{names} stays long", names=names)
-        return (
-            say(
-                "{stay} till milled: least {shortest}, or the manual's",
-                stay=stay,
-                shortest=floor.read(least.shortest).text,
+        if not least:
+            return (
+                say("Leave {names} in one length until milled.", names=names)
+                if len(keys) > 1
+                else say("Leave {names} long until milled.", names=names)
             )
-            if least
-            else stay
+        shortest = floor.read(least.shortest).text
+        if len(keys) > 1:
+            return say(
+                "Leave {names} in one length until milled: at least {shortest} (see manual).",
+                names=names,
+                shortest=shortest,
+            )
+        return say(
+            "Leave {names} long until milled: at least {shortest} (see manual).",
+            names=names,
+            shortest=shortest,
         )
     if step.id == "resaw":
-        return say("Flat face to the fence, straight edge down. Mark the match: tap the drawing.")
+        return say("Mark the match first: tap the drawing.")
     return say("{names} are one blank", names=names) if len(keys) > 1 and step.id in item.shared else ""
 
 
@@ -78,9 +107,9 @@ def _rough_blank(floor: Floor, item: Item) -> ToSet:
     along = joined_length(part, build.wood(part.wood), build.shop.kerf, floor.solid(item).along_board, len(keys))
     each = floor.read(floor.solid(item).along_board).text
     lines = (
-        say("{count} of {each} in one, kerfs between", count=len(keys), each=each)
+        say("for {count} pieces of {each}, with kerfs", count=len(keys), each=each)
         if len(keys) > 1
-        else say("{each} of it is the piece", each=each),
+        else say("the piece is {each} of it", each=each),
     )
     return ToSet(reading=floor.read(along), headline=say("Rough length"), lines=lines, which=say("Blank"))
 
@@ -118,7 +147,6 @@ def _resaw(floor: Floor, item: Item) -> ToSet:
                 kerf=floor.read(part.resaw.kerf).text,
                 thickness=floor.read(part.thickness).text,
             ),
-            say("mark the match first"),
         ),
         which=say("Resaw into {leaves} leaves", leaves=part.resaw.leaves),
     )

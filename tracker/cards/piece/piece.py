@@ -14,7 +14,7 @@ from tracker.cards.piece.drilled_side import drilled_side
 from tracker.cards.piece.feature_view import FeatureView, feature_views
 from tracker.cards.piece.features import features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
-from tracker.cards.piece.milled import milled_to_set, milling_words
+from tracker.cards.piece.milled import ResawView, milled_to_set, milling_words, resaw_view
 from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
 from tracker.cards.piece.piece_options import event_words
 from tracker.cards.piece.saw_view import SawView, saw_view
@@ -75,11 +75,13 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     """The maker's own picture of the next step."""
     views: tuple[FeatureView, ...] = ()
     """The sides that the next step works on, with its cuts."""
+    resaw: ResawView | None = None
+    """The board on edge at the bandsaw, if it is resawn next."""
 
     @property
-    def shape(self) -> SawView | Drawing | StepPicture | FeatureView:
+    def shape(self) -> SawView | ResawView | Drawing | StepPicture | FeatureView:
         """What the card draws."""
-        return self.picture or self.cut or next(iter(self.views), self.drawing)
+        return self.picture or self.cut or self.resaw or next(iter(self.views), self.drawing)
 
 
 def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
@@ -140,6 +142,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         notes=floor.part(item).notes or step_notes(floor, item, step),
         picture=own_picture(floor, item, step),
         views=views,
+        resaw=resaw_view(floor, item, step),
     )
 
 

@@ -73,13 +73,16 @@ def _sawn(floor: Floor, item: Item, each: Pass) -> ToSet:
     if each.first and not each.set.mm and each.possible:
         return _from_the_corner(angles, which, how)
     headline = say("Stop block") if each.stop is not None else say("Mark, no stop")
+    if each.first and each.end:
+        # The mark at the first end has no stop; from which end it is measured is what can go wrong.
+        headline, which = say("Mark from end {end}", end=each.end), ""
     if each.operation == "rip":
         headline = say("Rip fence")
     return ToSet(
         reading=floor.read(each.set),
         headline=headline,
         angles=tuple(angles) if each.possible else (),
-        which=which or (say("Blank") if each.operation == "cut" else say("Rip")),
+        which=which or ("" if each.first and each.end else say("Blank") if each.operation == "cut" else say("Rip")),
         how=how,
     )
 

@@ -105,7 +105,9 @@ def size_words(floor: Floor, board: RackBoard) -> str:
 def board_card(floor: Floor, key: str) -> RackBoardCard:
     """One board. What the build file says about a board is changed in the file."""
     board = entered(floor.run, floor.state).get(key)
-    moisture = BoardOption(key="moisture", text=say("Moisture"), said=moisture_said(floor, key) or say("by the meter"))
+    moisture = BoardOption(
+        key="moisture", text=say("Moisture"), said=moisture_said(floor, key) or say("read the meter")
+    )
     if board is None:
         board = floor.run.boards[key]
         return RackBoardCard(
@@ -135,8 +137,8 @@ def board_card(floor: Floor, key: str) -> RackBoardCard:
             BoardOption(key="photo", text=say("Photo"), said=fact.picture or say("none yet")),
             BoardOption(
                 key="give back",
-                text=say("Give it back"),
-                said=why or say("it is no longer here"),
+                text=say("Remove it"),
+                said=why or say("no longer on the rack"),
                 tone="caution",
                 why=why,
             ),

@@ -192,7 +192,7 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     yield (
         f"{wood.wood} ({named}): {cost}, {wood.proof_words}"
         if wood.bought
-        else say("{wood} ({named}): from the rack alone", wood=wood.wood, named=named)
+        else say("{wood} ({named}): all from the rack", wood=wood.wood, named=named)
     )
     for length, count in to_buy(wood):
         yield say("  buy {count} of {sold}", count=count, sold=_sold(build, wood.wood, length))

@@ -19,7 +19,7 @@ from tracker.cards.words import capital, inside
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import blank_step, next_step, setups_of
 from tracker.words import say
-from tracker.work.counting import counted
+from tracker.work.counting import all_counted, counted
 from tracker.work.decide.decide import Do, DoTogether
 from tracker.work.operations import Station, Step
 from tracker.work.run import Item, item_key
@@ -113,7 +113,7 @@ def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
     every = len(items) == items[0].of
     text = step.all_claim.format(
         names=(
-            say("all {counted}", counted=counted(len(items), items[0].name))
+            all_counted(len(items), items[0].name)
             if every
             else say("these {counted}", counted=counted(len(items), items[0].name))
         )

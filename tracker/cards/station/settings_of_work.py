@@ -28,6 +28,12 @@ THERE: dict[Station, str] = {
 """Where to go: `Go to the drill`."""
 
 
+def ready_words(count: int, *, here: bool) -> str:
+    """How many pieces can be worked at a station, and whether the tablet is there now."""
+    ready = say("{counts} ready", counts=count) if count else say("nothing ready")
+    return say("you are here, {ready}", ready=ready) if here else ready
+
+
 class Setting(NamedTuple):
     """One setting of a machine, or one kind of work; `place` is its position in the order of work."""
 

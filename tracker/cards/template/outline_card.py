@@ -142,10 +142,10 @@ def _gets_round(build: Build, known: tuple[Tool, ...]) -> Iterator[str]:
     for kind in dict.fromkeys(tool.kind for tool in known):
         best = next((tool for tool in known if tool.kind == kind and tool.enough), None)
         if best is None:
-            yield say("No {kind} of the shop gets round it", kind=_TOOLS.get(kind, kind))
+            yield say("No {kind} of the shop fits", kind=_TOOLS.get(kind, kind))
         else:
             yield say(
-                "Largest {kind} that gets round: {size}",
+                "Largest {kind} that fits: {size}",
                 kind=_TOOLS.get(kind, kind),
                 size=read(build, float(best.size)),
             )

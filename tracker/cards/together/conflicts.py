@@ -47,7 +47,7 @@ def _words(each: Conflict, run: Run, status: SyncStatus, own: str) -> str:
         case "taken back":
             return say(
                 (
-                    "{name}: {past} was taken back while {second} marked it as {later}. Look at it, and mark or undo "
+                    "{name}: {past} was undone while {second} marked it as {later}. Look at it, and mark or undo "
                     "what isn't so."
                 ),
                 name=name,

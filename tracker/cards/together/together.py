@@ -117,7 +117,7 @@ def _said(status: SyncStatus) -> str:
             "With a hub, every tablet of the shop shows what was done on the others. Scan the code that another "
             "tablet, or the computer with the hub, shows."
         )
-    words = [say("This is {word} of {shop}.", word=status.word, shop=status.shop)]
+    words = [say("This tablet is {word} in {shop}.", word=status.word, shop=status.shop)]
     if status.state == "together":
         words.append(say("What is marked here shows on the others by itself, and theirs here."))
     else:

@@ -116,7 +116,7 @@ class _Bar:
         """Marks from where the tape is hooked: a long one with its number every foot or half metre, with as many
         numbers as fit, and shorter ones in between."""
         long, short, per = (304.8, 76.2, 1.0) if self.bar.units == "in" else (500.0, 100.0, 0.5)
-        y, ink = self.high + 2.6 * self.mm, self.palette.colour("soft")
+        y, ink = self.high + (2.6 if self.captioned else 1.0) * self.mm, self.palette.colour("soft")
         every = next((each for each in (1, 2, 4, 8) if each * long * self.scale > 12.0 * self.mm), 16)
         stroke([(self.x(start), y), (self.x(self.bar.length), y)], ink, 0.3 * self.mm)
         for at in range(int((self.bar.length - start) / short) + 1):
@@ -127,7 +127,7 @@ class _Bar:
                 unit = "′" if self.bar.units == "in" else " m"
                 line = Line(f"{number * per:g}{unit}", FINE, self.mm)
                 left = min(x - line.width / 2, self.widget.right - line.width)
-                self.widget.say(line, left, y + 3.2 * self.mm, "soft")
+                self.widget.say(line, left, y + (3.2 if self.captioned else 2.8) * self.mm, "soft")
 
     def _letter(self, letter: str, x: float) -> None:
         line = Line(letter, NOTE, self.mm, bold=True)
@@ -220,7 +220,7 @@ class _Bar:
         """The lines that fit in `room` and `breadth`; if not even the name fits, the number."""
         lines: list[Line] = []
         for at, words in enumerate(span.words):
-            for choice in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
+            for choice in _choices(words):
                 more = [Line(word, FINE, self.mm, bold=at == 0 and span.kind == "piece") for word in choice]
                 taken = sum(line.height + 1.5 * self.mm for line in (*lines, *more))
                 if all(line.width <= room for line in more) and taken <= breadth:
@@ -269,3 +269,10 @@ class _Bar:
         line = Line(words, NOTE, self.mm)
         left = min(max(origin, (origin + x - line.width) / 2), self.widget.right - line.width)
         self.widget.say(line, max(self.widget.x, left), y - 1.8 * self.mm - line.height, "ink")
+
+
+def _choices(words: str) -> list[list[str]]:
+    """The words on one line, then on two: first where both lines are about as long."""
+    parts = words.split(" ")
+    pairs = [[" ".join(parts[:at]), " ".join(parts[at:])] for at in range(1, len(parts))]
+    return [[words], *sorted(pairs, key=lambda pair: max(map(len, pair)))]

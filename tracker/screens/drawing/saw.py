@@ -102,11 +102,12 @@ class SawDrawing(Themed, Widget):
         if line.width + 4 * mm > right - left:
             return
         x = (left + right - line.width) / 2
+        # On a slip with room for letters that extend below the line.
         Color(*self.palette.colour("card"))
         SmoothRoundedRectangle(
-            pos=(x - 1.4 * mm, low + 0.8 * mm), size=(line.width + 2.8 * mm, (FENCE - 1.6) * mm), radius=[mm]
+            pos=(x - 1.4 * mm, low + 0.3 * mm), size=(line.width + 2.8 * mm, (FENCE - 0.6) * mm), radius=[mm]
         )
-        self.say(line, x, low + (FENCE * mm - line.height) / 2, "ink")
+        self.say(line, x, low + 1.7 * mm, "ink")
 
 
 class _Crosscut:
@@ -231,8 +232,9 @@ class _Crosscut:
         if right - left > 6 * mm:
             arrow(((left + right) / 2, level), (left, level), accent, 0.5 * mm, 2.4 * mm)
             arrow(((left + right) / 2, level), (right, level), accent, 0.5 * mm, 2.4 * mm)
-        else:
-            stroke([(left, level), (right, level)], accent, 0.8 * mm)
+        else:  # too short for arrows inside: from outside, as on any drawing
+            for x, way in ((left, -1), (right, 1)):
+                arrow((x + way * 6 * mm, level), (x, level), accent, 0.5 * mm, 2.4 * mm)
 
     def _across(self, point: Point, *, here: bool) -> float:
         """The position along the fence of a point of the cut end, or of the other end."""

@@ -8,13 +8,14 @@ from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.piece.feature_view import FeatureView
+from tracker.cards.piece.milled import ResawView
 from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.saw_view import SawView
 from tracker.screens.drawing.saw import SawDrawing
 
 
 class ShapeView(BoxLayout):
-    """shape: a SawView, a Drawing, a FeatureView or a StepPicture of tracker.cards.piece, or None."""
+    """shape: a SawView, a ResawView, a Drawing, a FeatureView or a StepPicture of tracker.cards.piece, or None."""
 
     shape = ObjectProperty(None, allownone=True)
 
@@ -23,6 +24,10 @@ class ShapeView(BoxLayout):
             self.clear_widgets()
         elif isinstance(self.shape, SawView):
             self._held(SawDrawing).view = self.shape
+        elif isinstance(self.shape, ResawView):
+            from tracker.screens.drawing.resaw import ResawDrawing
+
+            self._held(ResawDrawing).view = self.shape
         elif isinstance(self.shape, StepPicture):
             from tracker.screens.drawing.step_picture import StepPictureView
 

@@ -37,7 +37,7 @@ class MoistureCover(Cover):
     def _show(self) -> None:
         self.shown = f"{self.entry.typed or '–'} %"
         last = say("Last: {known}. ", known=self._known) if self._known else ""
-        self.said = self.entry.block or say("{last}It overrules the shop's air. {meter}", last=last, meter=METER)
+        self.said = self.entry.block or say("{last}Used instead of the shop's air. {meter}", last=last, meter=METER)
         self.complete = self.entry.value is not None
         self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
 

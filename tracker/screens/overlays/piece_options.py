@@ -18,6 +18,7 @@ from tracker.cards.piece.piece_options import (
     options_card,
     swap_partners,
 )
+from tracker.cards.words import capital
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.tape import TapeSheet
@@ -54,7 +55,13 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
         "spoil": lambda: SpoilSheet(run=run, key=key, title=card.title).open_on(desk.root),
     }
     options = [
-        Option(key=option.key, text=option.text, sub_text=option.said, tone=option.tone, possible=not option.why)
+        Option(
+            key=option.key,
+            text=option.text,
+            sub_text=option.said,
+            tone="caution" if option.tone == "caution" else "",  # a ring would say that it is to do
+            possible=not option.why,
+        )
         for option in card.options
     ]
     desk.ask(card.title, options, lambda chosen: doing[chosen](), note=card.note)
@@ -74,7 +81,7 @@ def _measure(run: str, key: str, title: str) -> None:
     desk = the_desk()
     sizes: dict[str, Measurable] = {size.what: size for size in measurables(desk.floor(), key)}
     options = [Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()]
-    moisture = moisture_said(desk.floor(), key) or say("by the meter")
+    moisture = moisture_said(desk.floor(), key) or say("read the meter")
     options.append(Option(key=MOISTURE, text=say("Moisture"), sub_text=moisture))
 
     def chosen(what: str) -> None:
@@ -96,7 +103,7 @@ def _read(run: str, key: str, title: str, size: Measurable) -> None:
 def _aside(run: str, key: str, title: str) -> None:
     the_desk().ask(
         say("{title}: why set it aside?", title=title),
-        [Option(key=why, text=say(why)) for why in ASIDE_FOR],
+        [Option(key=why, text=capital(say(why))) for why in ASIDE_FOR],
         lambda why: the_desk().act(PutAside(key, why, run=run)),
         note=say("The place is kept; the assembly will wait for this piece."),
     )
@@ -139,7 +146,7 @@ class SpoilSheet(Overlay):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         for why in SPOILED_BY:
-            button = SmallButton(text=say(why), least_mm=22)
+            button = SmallButton(text=capital(say(why)), least_mm=22)
             button.bind(on_tap=partial(self._chosen, why))
             self.ids.reasons.add_widget(button)
 

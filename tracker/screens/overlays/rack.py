@@ -91,7 +91,13 @@ class BoardChange:
         card = board_card(desk.floor(), self.key)
         self.title = card.title
         options = [
-            Option(key=each.key, text=each.text, sub_text=each.said, tone=each.tone, possible=not each.why)
+            Option(
+                key=each.key,
+                text=each.text,
+                sub_text=each.said,
+                tone="caution" if each.tone == "caution" else "",
+                possible=not each.why,
+            )
             for each in card.options
         ]
         desk.ask(card.title, options, self.chosen, note=card.said)

@@ -9,7 +9,6 @@ from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.station.batch import Strip
-from tracker.cards.station.station import QueueCard
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.list_rows import CELL, Cell
 from tracker.screens.toolkit.text import count_lines, lines_height, measure_width
@@ -43,8 +42,6 @@ class BatchBar(Themed, Handed):
     """Whether no piece is the current item: then the caution is beside the button for the list, where it fits."""
     above, after = StringProperty(""), StringProperty("")
     """The words above the strip beside the title, and those after the button for the list."""
-    following = StringProperty("")
-    """The next setting, if there is no button to hold."""
     low_edge, high_edge = NumericProperty(-INFINITE), NumericProperty(INFINITE)
     """The edges that a row of a list asks for; nothing of this strip is scrolled out of view."""
     cells = ObjectProperty(())
@@ -64,13 +61,14 @@ class BatchBar(Themed, Handed):
     def __init__(self, **kwargs: Any) -> None:
         self._share = Clock.create_trigger(self._share_out, -1)
         super().__init__(**kwargs)
-        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title", "alone", "following", "upright"):
+        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title", "alone", "upright"):
             self.fbind(name, self._share)
 
-    def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str, following: str) -> None:
-        """Show the strip that contains `chosen`, an item and its step; what one hold claims, and what comes next."""
+    def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str) -> None:
+        """Show the strip that contains `chosen`, an item and its step; and what one hold claims. What comes next is on
+        the large button."""
         self.cells = cells_of(strip, chosen) if strip else ()
-        self.chosen, self.all_text, self.following = chosen, all_text, following
+        self.chosen, self.all_text = chosen, all_text
 
     def choose_all(self) -> None:
         """The button for the rest was held."""
@@ -113,7 +111,7 @@ class BatchBar(Themed, Handed):
             and not self.upright
             and count_lines(self.caution, font_size(SCALE["note"], mm), wide - (LIST + 2 * GAP) * mm) <= 2
         )
-        self.above, self.after = ("", self.caution) if low else (self.caution, self.following)
+        self.above, self.after = ("", self.caution) if low else (self.caution, "")
         fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
         most = wide * (TITLE_SHARE if self.above else 1.0)
         title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
@@ -184,11 +182,3 @@ def _at(strip: Strip, chosen: tuple[str, str]) -> tuple[str, str]:
     """The piece that a row of many equal ones stands for: the current one, or else the next."""
     keys = [(each.key, each.step) for each in strip.places]
     return chosen if chosen in keys else (strip.next.key, strip.next.step)
-
-
-def next_setting(queue: QueueCard, chosen: tuple[str, str]) -> str:
-    """What follows the setting of the current piece: `Next: Trim end A: Leg`. Its numbers are on its own card."""
-    groups = [group for group in queue.groups if any(row.tone == "ready" for row in group.rows)]
-    at = next((at for at, group in enumerate(groups) if chosen in ((row.key, row.step) for row in group.rows)), -1)
-    after = groups[at + 1] if at + 1 < len(groups) else None
-    return say("Next: {after}", after=after.title) if after else ""

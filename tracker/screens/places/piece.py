@@ -266,7 +266,7 @@ def _undo_words(card: Any) -> str:
     """The words on the undo button. They name what it undoes if that belongs to another piece or to several, and if the
     name fits on the button."""
     undo = card.undo if card else None
-    if undo is None or (undo.key == card.key and not undo.name.startswith("all ")):
+    if undo is None or (undo.key == card.key and not undo.several):
         return say("Undo")
     theme = current_theme()
     words = say("Undo {undo}", undo=undo.name)

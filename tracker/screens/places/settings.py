@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tracker.cards.settings.settings import SETTINGS, SettingsCard, screen_words, settings_card
+from tracker.cards.words import capital
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.device.worker import on_next_frame
@@ -67,7 +68,8 @@ class SettingsScreen(CardScreen):
         setting = next(setting for setting in SETTINGS if setting.name == name)
         now = setting.chosen(the_desk().shop.settings)
         options = [
-            Option(key=each.value, text=each.word, tone="done" if each == now else "ready") for each in setting.choices
+            Option(key=each.value, text=capital(each.word), tone="done" if each == now else "ready")
+            for each in setting.choices
         ]
         the_desk().ask(setting.title, options, lambda value: the_desk().set(name, value), note=setting.note)
 

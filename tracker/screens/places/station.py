@@ -18,7 +18,7 @@ from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.work_sheet import WorkSheet
-from tracker.screens.places.batch_bar import ALL, BatchBar, next_setting
+from tracker.screens.places.batch_bar import ALL, BatchBar
 from tracker.screens.places.piece import PieceView
 from tracker.words import say
 from tracker.work.decide.intents import DoTogether
@@ -80,7 +80,7 @@ class StationScreen(CardScreen):
         else:
             self._draw_assembly(floor, key)
         self.selected = (key, chosen) if strip else key or None
-        self.batch.show(strip, (key, chosen), all_text, next_setting(queue, (key, chosen)))
+        self.batch.show(strip, (key, chosen), all_text)
         self._head_bar()
 
     def _head_bar(self) -> None:

@@ -24,7 +24,7 @@ from tracker.words import say
 
 CELL = SMALL
 """The height of a cell of a strip (mm)."""
-CELL_PADDING, SIGN, SIGN_GAP = 0.6, 5.6, 0.8
+CELL_LEFT, CELL_RIGHT, SIGN, SIGN_GAP = 1.3, 0.6, 5.2, 0.6
 """Inside a cell, in millimetres: the margin, the mark, and the gap between the mark and the number."""
 AT_ONCE = 12
 """How many new cells of a strip are made in one frame."""
@@ -136,9 +136,9 @@ class StripCell(Tappable, Plated, Widget):
         if not self.whole or self.width <= 1:
             return
         mm, sign = self.mm, SIGN * self.mm
-        left = self.x + CELL_PADDING * mm
+        left = self.x + CELL_LEFT * mm
         start = left + sign + SIGN_GAP * mm
-        room = self.right - CELL_PADDING * mm - start
+        room = self.right - CELL_RIGHT * mm - start
         with self.canvas:
             draw_shape(self.tone, left, self.center_y - sign / 2, sign, self.palette)
             Color(*self.ink)

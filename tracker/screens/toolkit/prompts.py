@@ -69,8 +69,8 @@ def _button(option: Option) -> BigButton | HoldButton:
     )
 
 
-_EASY = 6
-"""How many options fit at any size."""
+_EASY, _FEW = 6, 4
+"""How many options fit at any size, and in a narrower sheet."""
 
 
 class Panel(Themed, Overlay):
@@ -108,7 +108,8 @@ class Panel(Themed, Overlay):
 
     def _word(self, *_: object) -> None:
         self.crowded = len(self.options) > _EASY
-        self.sheet_width = min(self.width - 12 * self.mm, (204 if self.crowded else 172) * self.mm)
+        wide = len(self.options) > _FEW or any(option.held for option in self.options)
+        self.sheet_width = min(self.width - 12 * self.mm, (204 if wide else 172) * self.mm)
         width = self.sheet_width - 12 * self.mm
         task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
         few = ((task, 2), (note, 3))

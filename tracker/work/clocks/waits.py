@@ -83,7 +83,7 @@ def _of_glue(glue: Glue, kind: WaitKind, air: Air | None, units: Units) -> WaitO
     span = {"open": glue.open_time, "clamp": glue.clamp_time, "cure": glue.cure_time}[_GLUE_KEYS[kind]]
     row = glue_named(glue.name)
     if _GLUE_KEYS[kind] not in glue.defaulted or row is None:
-        return WaitOf(span, "build file", words=say("by the build file"))
+        return WaitOf(span, "build file", words=say("from the build file"))
     factor, why = _glue_factor(row, kind, air, units)
     machine = _times(row.machine, factor) if kind == "cure" and row.machine else None
     return _default(row.name, span, factor, why, machine=machine)
@@ -97,7 +97,7 @@ def _of_finish(finish: Finish, kind: WaitKind, air: Air | None, units: Units) ->
     if limit and finish.limit_defaulted:
         limit = _times(limit, factor)
     if _FINISH_KEYS[kind] not in finish.defaulted or row is None:
-        return WaitOf(span, "build file", words=say("by the build file"), limit=limit)
+        return WaitOf(span, "build file", words=say("from the build file"), limit=limit)
     return _default(row.name, span, factor, why, limit=limit)
 
 

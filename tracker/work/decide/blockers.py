@@ -222,4 +222,4 @@ def _proofs(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]
             yield Blocker(say("not checked yet: {check}", check=check), "proof")
         elif not kept.fact.passed:
             found = f" ({kept.fact.result})" if kept.fact.result else ""
-            yield Blocker(say("not passed: {check}{found}", check=check, found=found), "proof", overridable=False)
+            yield Blocker(say("failed: {check}{found}", check=check, found=found), "proof", overridable=False)

@@ -216,6 +216,6 @@ BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
     facts.MoistureRead: _free,
     facts.Labelled: _free,
     facts.Answered: _free,
-    facts.Opened: _never(say("Opening a build can't be taken back: open another.")),
+    facts.Opened: _never(say("Opening a build can't be undone: open another.")),
     facts.Undone: _never(say("Do it again instead.")),
 }

@@ -70,7 +70,7 @@ def undo_entry(run: Run, state: State, intent: UndoEntry, now: Now) -> Facts | R
     if past is None:
         return Refusal(say("There is nothing to take back."))
     if past.undone_by is not None:
-        return Refusal(say("That was taken back already."))
+        return Refusal(say("That was undone already."))
     fact = past.entry.fact
     if getattr(fact, "run", run.name) != run.name:
         return Refusal(say("That belongs to another build: open it first."))
