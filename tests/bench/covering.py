@@ -4,28 +4,32 @@
 
 runs the test files of these folders of `tests` under coverage.py, each folder in its own process, and adds to the map
 which test ran which lines of `tracker`, with the processor time of each test. The map is coverage.py's own data file,
-with the test as the context; MAP.json beside it holds the times. What ran while a shared fixture was made counts for
-the first test that used it, and the lines of a module's own level for none: see `Covering.tests_of`.
+with the test as the context; MAP.json beside it holds the times, and the text of each module then, so that a map is
+still of use when the program has changed. What ran while a shared fixture was made counts for the first test that used
+it, and the lines of a module's own level for none: see `Covering.tests_of`.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
-import json
 import re
 import subprocess
 import sys
 import tempfile
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from difflib import SequenceMatcher
 from functools import cache, cached_property
 from pathlib import Path
 
 import coverage
 import pytest
+from msgspec import Struct
+from msgspec.json import decode as json_decode
+from msgspec.json import encode as json_encode
 
 ROOT = Path(__file__).parents[2]
 FOLDERS = (
@@ -41,14 +45,12 @@ class Covering:
     Raises FileNotFoundError where there is no map at `path`."""
 
     def __init__(self, path: Path) -> None:
-        times = _times(path)
-        if not times.exists():
-            raise FileNotFoundError(times)
-        self.seconds: dict[str, float] = json.loads(times.read_text("utf-8"))
+        self._seen = _seen(path)
+        self.seconds = self._seen.seconds
         """The processor time of each test."""
         self._data = coverage.CoverageData(str(path))
         self._data.read()
-        self._tests_of_lines = cache(self._read_file)
+        self._tests_of_lines = cache(lambda path: _tests_of_lines(self._data, self._seen, path))
 
     def tests_of(self, path: str, line: int) -> list[str]:
         """The tests that run the statement around a line of a module, first those that run few lines of the program.
@@ -86,9 +88,6 @@ class Covering:
             found |= self._that_run(path, [line for line in within if word.search(lines[line - 1])])
         return found
 
-    def _read_file(self, path: str) -> dict[int, list[str]]:
-        return self._data.contexts_by_lineno(path)
-
     @cached_property
     def _breadth(self) -> Counter[str]:
         """How many lines of the program each test runs."""
@@ -99,8 +98,36 @@ class Covering:
         return found
 
 
-def _times(path: Path) -> Path:
+class _Seen(Struct, frozen=True):
+    """The tests of a map with their times, and the modules as they were."""
+
+    seconds: dict[str, float]
+    modules: dict[str, str]
+
+
+def _beside(path: Path) -> Path:
     return path.with_name(path.name + ".json")
+
+
+def _seen(path: Path) -> _Seen:
+    return json_decode(_beside(path).read_bytes(), type=_Seen)
+
+
+def _tests_of_lines(data: coverage.CoverageData, seen: _Seen, path: str) -> dict[int, list[str]]:
+    """The tests that run each line of a module, by its number in the module as it is now. A line that was written since
+    has the tests of the line above it."""
+    found = {line: tests for line, tests in data.contexts_by_lineno(path).items() if any(tests)}
+    before, now = seen.modules.get(path, ""), (ROOT / path).read_text("utf-8")
+    if before == now:
+        return found
+    moved: dict[int, list[str]] = {}
+    matcher = SequenceMatcher(None, before.splitlines(), now.splitlines(), autojunk=False)
+    for kind, old, _, new, end in matcher.get_opcodes():
+        for line in range(new + 1, end + 1):
+            known = old + line - new if kind == "equal" else old
+            if known in found:
+                moved[line] = found[known]
+    return moved
 
 
 @cache
@@ -189,21 +216,34 @@ def record(to: Path, folder: str) -> None:
     )
     watched.stop()
     watched.save()
-    _times(to).write_text(json.dumps(recorder.seconds), encoding="utf-8")
+    _beside(to).write_bytes(json_encode(_Seen(recorder.seconds, _texts())))
+
+
+def _texts() -> dict[str, str]:
+    return {path: (ROOT / path).read_text("utf-8") for path in _modules()}
 
 
 def merge(to: Path, parts: Sequence[Path]) -> None:
-    """Add maps to the one at `to`, which needn't exist."""
-    data, seconds = coverage.CoverageData(str(to)), dict[str, float]()
-    data.read()
-    for path in [*([to] if _times(to).exists() else []), *parts]:
-        seconds |= json.loads(_times(path).read_text("utf-8"))
-    for path in parts:
-        part = coverage.CoverageData(str(path))
-        part.read()
-        data.update(part)
-    data.write()
-    _times(to).write_text(json.dumps(seconds), encoding="utf-8")
+    """Add maps to the one at `to`, which needn't exist. A test that is in several has what the last of them says."""
+    seconds = dict[str, float]()
+    lines: dict[str, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
+    for path in [*([to] if _beside(to).exists() else []), *parts]:
+        seen, data = _seen(path), coverage.CoverageData(str(path))
+        data.read()
+        for test in seen.seconds:
+            lines.pop(test, None)
+        for module in _modules():
+            for line, tests in _tests_of_lines(data, seen, module).items():
+                for test in tests:
+                    lines[test][module].add(line)
+        seconds |= seen.seconds
+    to.unlink(missing_ok=True)
+    merged = coverage.CoverageData(str(to))
+    for test, ran in lines.items():
+        merged.set_context(test)
+        merged.add_lines(ran)
+    merged.write()
+    _beside(to).write_bytes(json_encode(_Seen(seconds, _texts())))
 
 
 def main() -> None:
