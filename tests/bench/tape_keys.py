@@ -16,7 +16,7 @@ if __name__ == "__main__":
 from tracker.cards.keypad.length import TapeEntry
 from tracker.measure import Length, Mark
 from tracker.measure.length import parse_length
-from tracker.measure.reading import MARKS
+from tracker.measure.tape_reading import MARKS
 
 MOST = 6
 """Keys: three digits, a denominator, a numerator, and one too many."""

@@ -21,7 +21,7 @@ if __name__ == "__main__":
 
 from tracker.cards.keypad.length import TapeEntry, doubt_of
 from tracker.measure import Length, Mark, millimetres, read_length
-from tracker.measure.reading import MARKS
+from tracker.measure.tape_reading import MARKS
 
 PAD = ("12345", "67890")
 """The digits as they are arranged on the keypad."""

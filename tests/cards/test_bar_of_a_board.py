@@ -9,7 +9,7 @@ from tracker.cards.boards.bar import BarSpan, bar_of, offcut_span
 from tracker.design.model import EndCut
 from tracker.measure import Length, millimetres
 from tracker.plan.boards import CutBoard, Offcut, PlacedPiece
-from tracker.plan.stretches import Stretch
+from tracker.plan.clear_board_lengths import Stretch
 
 
 def mm(number: float) -> Length:

@@ -15,8 +15,8 @@ from tracker.cards.settings.restore import restore_card
 from tracker.cards.settings.take_in import take_in_card
 from tracker.cards.together.together import together_card
 from tracker.measure import millimetres
-from tracker.measure.reading import MARKS
 from tracker.measure.span import Span, parse_span
+from tracker.measure.tape_reading import MARKS
 from tracker.work.facts import Done, Entry
 from tracker.work.state.replay import replay
 from tracker.work.sync_status import SyncStatus

@@ -25,8 +25,8 @@ from tracker.cards.piece.piece_options import options_card
 from tracker.cards.station.station import queue_card
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
-from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Do, Measure, SetAir
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.operations import STATIONS
 from tracker.work.run import Run, start_run
 

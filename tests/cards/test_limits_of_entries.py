@@ -17,7 +17,7 @@ from tracker.cards.keypad.span import doubt_of as span_doubt
 from tracker.cards.words import capital, inside
 from tracker.measure import Length, Mark, Span, inches, millimetres
 from tracker.measure.length import ZERO
-from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH, SIXTY_FOURTH
+from tracker.measure.tape_reading import MARKS, MILLIMETRE, SIXTEENTH, SIXTY_FOURTH
 
 HALF, TENTH = MARKS[5], Mark("mm", Fraction(1, 10))
 

@@ -10,7 +10,7 @@ from bench.tape_slips import keys_for, slips
 
 from tracker.cards.keypad.length import TapeEntry, difference_words, doubt_of, tape_card
 from tracker.measure import Mark, inches, millimetres
-from tracker.measure.reading import MARKS, SIXTEENTH
+from tracker.measure.tape_reading import MARKS, SIXTEENTH
 
 SIXTY_FOURTH = Mark("in", Fraction(1, 64))
 HALF = Mark("mm", Fraction(1, 2))

@@ -12,7 +12,7 @@ from tracker.design import Loaded, ShopDefaults, load_build
 from tracker.design.model import Build, CornerJoint, EndCut, EndCuts, RingJoint, SplayedLegJoint
 from tracker.design.tables.shop_defaults import shop_defaults
 from tracker.measure import Length, Span, inches, millimetres
-from tracker.measure.reading import MARKS
+from tracker.measure.tape_reading import MARKS
 
 HEAD = """\
 [build]

@@ -28,7 +28,7 @@ from tracker.design.tables.screws import (
 )
 from tracker.design.tables.shop_defaults import ShopDefaults, read_in, shop_defaults, unreadable_defaults
 from tracker.measure import inches, millimetres
-from tracker.measure.reading import MILLIMETRE, SIXTEENTH
+from tracker.measure.tape_reading import MILLIMETRE, SIXTEENTH
 
 
 def test_pocket_screws_by_the_thickness_of_the_stock() -> None:

@@ -41,7 +41,7 @@ from tracker.measure import Length
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, Unplaced
 from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning import Replan
-from tracker.plan.stretches import Stretch
+from tracker.plan.clear_board_lengths import Stretch
 from tracker.work.decide.intents import GiveBack, KeepBoards, Rack
 from tracker.work.facts import Defect, Done, Fact, PlannedBoard, PlannedCut, Spoiled
 

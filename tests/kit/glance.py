@@ -12,7 +12,7 @@ from kivy.graphics import Instruction
 from kivy.uix.widget import Widget
 
 from kit.boxes import Box, Words, box_of, clip_of, in_view, walk_all, words
-from tracker.measure.reading import SLASH
+from tracker.measure.tape_reading import SLASH
 from tracker.screens.base import CardView
 from tracker.screens.drawing.shape import ShapeView
 from tracker.screens.places.batch_bar import BatchBar

@@ -10,7 +10,7 @@ import sys
 from fractions import Fraction
 
 from tracker.measure import Length, Mark, parse_length, read_length
-from tracker.measure.reading import MARKS
+from tracker.measure.tape_reading import MARKS
 
 
 def round_once_and_read_back(mark: Mark, count: int) -> int:

@@ -10,7 +10,8 @@ import pytest
 from tracker.measure import Length, Mark, Span, inches, millimetres, parse_angle, parse_length, parse_span, read_length
 from tracker.measure.angle import slope
 from tracker.measure.length import ZERO, of_grid
-from tracker.measure.reading import (
+from tracker.measure.span import rough
+from tracker.measure.tape_reading import (
     MARKS,
     MILLIMETRE,
     SIXTEENTH,
@@ -22,7 +23,6 @@ from tracker.measure.reading import (
     read_as_written,
     small_words,
 )
-from tracker.measure.span import rough
 
 MINUTE, HOUR, DAY = 60, 3600, 86_400
 

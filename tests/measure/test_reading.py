@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from readings import round_once_and_read_back
 
 from tracker.measure import Length, Mark, inches, millimetres, parse_length, read_angle, read_length
-from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH, feet_and_inches, hair_words
+from tracker.measure.tape_reading import MARKS, MILLIMETRE, SIXTEENTH, feet_and_inches, hair_words
 
 THIRTYSECOND, SIXTYFOURTH = MARKS[2], MARKS[3]
 

@@ -29,7 +29,7 @@ from tracker.plan.screws.clearance import (
     to_hollow,
     to_screws,
 )  # fmt: skip
-from tracker.plan.screws.made import coaxial, entering, leaving
+from tracker.plan.screws.placed_screws import coaxial, entering, leaving
 from tracker.plan.screws.rods import Rod, Screw, run_out
 from tracker.plan.screws.timber import Timber
 from tracker.plan.screws.walls import CHORD, OUTLINE, WASTE, Wall, _chords, to_wall

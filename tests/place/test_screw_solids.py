@@ -15,7 +15,7 @@ from tracker.plan.place import Placer
 from tracker.plan.place.bodies import box
 from tracker.plan.place.poses import Pose
 from tracker.plan.screws import Screw, screw_problems, surveys
-from tracker.plan.screws.made import finder
+from tracker.plan.screws.placed_screws import finder
 from tracker.plan.screws.proposing import with_places
 from tracker.plan.screws.survey import Survey, largest_placed
 from tracker.plan.screws.timber import Timber

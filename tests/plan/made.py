@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, EndCut, EndCuts, Part, RackBoard, Shop, Wood
 from tracker.measure import Length, inches, millimetres
-from tracker.measure.reading import SIXTEENTH
+from tracker.measure.tape_reading import SIXTEENTH
 
 SHOP = Shop(kerf=inches("1/8"), end_trim=inches("1/2"), max_miter=50, max_bevel=45, mark=SIXTEENTH)
 WOOD = Wood(

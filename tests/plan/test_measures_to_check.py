@@ -10,7 +10,7 @@ from made import ends, mm, part
 
 from tracker.design.model import EndCut, EndCuts, RingJoint
 from tracker.measure import Mark, inches, millimetres, read_length
-from tracker.measure.reading import MARKS
+from tracker.measure.tape_reading import MARKS
 from tracker.plan.checks import (
     drift,
     frame_diagonal,

@@ -24,7 +24,7 @@ from click.testing import CliRunner
 from tracker.cli.main import commands
 from tracker.shop import Shop
 from tracker.work.clocks.elapsed import Now
-from tracker.work.decide.blockers import next_step
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.revision import is_revised, misfits
 
 HERE = Path(__file__).parent

@@ -14,7 +14,7 @@ from kivy.lang import Builder
 from tracker.cards.marks import MarkView, Tone
 from tracker.cards.piece.drawing import Drawing, EndNote, HoleMark
 from tracker.measure.length import Length
-from tracker.measure.reading import MILLIMETRE, SIXTEENTH, Mark, read_length
+from tracker.measure.tape_reading import MILLIMETRE, SIXTEENTH, Mark, read_length
 from tracker.screens.drawing.piece import PieceDrawing
 from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.widgets import BigReading, Option, Panel, RowView, load_toolkit

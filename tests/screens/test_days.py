@@ -21,8 +21,8 @@ from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import BOTH_WITHIN, remaining
-from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Do
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.operations import Step
 from tracker.work.run import Item, Run
 from tracker.work.state.state import RunningWait, running_waits, waits_of

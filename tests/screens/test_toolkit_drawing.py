@@ -8,7 +8,7 @@ from math import atan2, degrees
 import pytest
 from shapely.geometry import LineString, Polygon
 
-from tracker.cards.piece.stretches import clip
+from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.piece_layout import end_chain, extent, grain_lines, inside, lay_out, swing
 
 SIZES = [(600, 89, 15), (1800, 38, 5.7), (300, 240, 0), (120, 60, 45), (2438, 19, 30), (360, 120, 28.9)]

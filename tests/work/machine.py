@@ -22,7 +22,7 @@ from work.one_tablet import Bench
 
 from tracker.design.load import load_build
 from tracker.work.decide import decide as d
-from tracker.work.decide.blockers import next_step
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.facts import PlannedBoard, PlannedCut, Undone
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay

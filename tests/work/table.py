@@ -8,7 +8,7 @@ from work.one_tablet import Bench
 
 from tracker.design.load import load_build
 from tracker.work.decide import decide as d
-from tracker.work.decide.blockers import next_step
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.run import Run, start_run
 from tracker.work.state.state import running_waits
 

@@ -14,8 +14,8 @@ from tracker.design.load import load_build
 from tracker.work.checklist import checklist
 from tracker.work.clocks.alarms import calling
 from tracker.work.clocks.elapsed import is_over, remaining
-from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Answer, Check, CheckIn, Do, OpenBuild, Prove, SetAir
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.facts import Done
 from tracker.work.hours import hours
 from tracker.work.routes import check_routes

@@ -10,8 +10,8 @@ from work.one_tablet import BUILD, Bench, towel_frame
 
 from tracker.design.load import load_build
 from tracker.work import facts
-from tracker.work.decide.blockers import begun, built_into
 from tracker.work.decide.intents import Do, DoTogether, PutAside, Refusal, Resume, Spoil, Swap, UndoEntry, UndoLast
+from tracker.work.decide.prerequisites import begun, built_into
 from tracker.work.facts import Done
 from tracker.work.revision import Change, Misfit, Orphan, changes, compare, is_revised, misfits, orphans
 from tracker.work.run import Run, start_run

@@ -13,7 +13,7 @@ from tracker.cards.reports.pieces import cards_report
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import print_report
 from tracker.measure import Units
-from tracker.measure.reading import plain_words
+from tracker.measure.tape_reading import plain_words
 from tracker.words.spelling import spelled
 from tracker.work.run import start_run
 

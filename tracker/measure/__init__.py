@@ -2,8 +2,8 @@
 
 from tracker.measure.angle import Angle, complement, parse_angle, slope
 from tracker.measure.length import Length, Units, inches, millimetres, parse_length
-from tracker.measure.reading import Mark, Reading, read_angle, read_as_written, read_length
 from tracker.measure.span import Span, parse_span
+from tracker.measure.tape_reading import Mark, Reading, read_angle, read_as_written, read_length
 
 __all__ = [
     "Angle",

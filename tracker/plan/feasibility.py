@@ -14,12 +14,12 @@ from msgspec import Struct
 from tracker.design.model import Build, EndCuts, EndName, Part, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
+from tracker.plan.clear_board_lengths import clear_stretches, longest_clear
 from tracker.plan.geometry import solid
 from tracker.plan.hand_clearance import too_small
 from tracker.plan.laps import laps_of
 from tracker.plan.saw_setting import setting
 from tracker.plan.shape import ENDS, HoleShape, Solid
-from tracker.plan.stretches import clear_stretches, longest_clear
 from tracker.words import say
 
 

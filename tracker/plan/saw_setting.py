@@ -18,7 +18,7 @@ from msgspec import Struct
 from tracker.design.model import EndCut, EndName, Shop
 from tracker.measure import Angle
 from tracker.measure.angle import complement
-from tracker.measure.reading import read_angle
+from tracker.measure.tape_reading import read_angle
 from tracker.plan.compound_mitre import on_edge
 from tracker.words import say
 from tracker.words.sides import side, turned_by

@@ -18,7 +18,7 @@ from tracker.plan.boards.by_grade import _Chance, _laid
 from tracker.plan.boards.crosscuts import ripped_to
 from tracker.plan.boards.remaining import BoardLeft
 from tracker.plan.boards.solver import Request, Stock, cut
-from tracker.plan.stretches import Stretch, longest_clear
+from tracker.plan.clear_board_lengths import Stretch, longest_clear
 
 KERF = inches("1/8")
 RAIL = bench(OAK, part("rail", "50", 2, 'wood = "oak"'))

@@ -19,7 +19,7 @@ from tracker.floor.cut_progress import AtTheSaw, cut_step, to_rack
 from tracker.floor.floor import Floor
 from tracker.measure import Reading
 from tracker.measure.length import ZERO
-from tracker.measure.reading import read_angle
+from tracker.measure.tape_reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
 from tracker.plan.boards.crosscuts import Crosscut
 from tracker.plan.boards.offcuts import NamedOffcut

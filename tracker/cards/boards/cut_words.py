@@ -7,7 +7,7 @@ from tracker.cards.words import capital
 from tracker.floor.cut_progress import AtTheSaw
 from tracker.floor.floor import Floor
 from tracker.measure import Length, inches
-from tracker.measure.reading import read_angle
+from tracker.measure.tape_reading import read_angle
 from tracker.plan.boards.crosscuts import Crosscut, edge_off, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.words import say

@@ -11,7 +11,7 @@ from tracker.cards.boards.shopping import ShoppingCard, money, shopping_card, st
 from tracker.floor.board_words import names_of
 from tracker.floor.boards import title_of
 from tracker.measure import Length, read_length
-from tracker.measure.reading import read_angle
+from tracker.measure.tape_reading import read_angle
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of, ripped_to
 from tracker.words import say

@@ -18,7 +18,7 @@ from tracker.design.tables.usual_waste import customary_waste
 from tracker.floor.boards import over_net
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
-from tracker.measure.reading import feet_and_inches
+from tracker.measure.tape_reading import feet_and_inches
 from tracker.plan.boards import CutBoard, board_feet
 from tracker.plan.boards.by_volume import BOARD_FOOT, VolumeToBuy, volume_to_buy
 from tracker.plan.consumables import finish_needed, glue_needed

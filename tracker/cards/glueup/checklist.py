@@ -12,8 +12,8 @@ from tracker.floor.floor import Floor
 from tracker.words import say, say_many
 from tracker.work import checklist as work
 from tracker.work.clocks.waits import degrees
-from tracker.work.decide.blockers import next_step
 from tracker.work.decide.intents import Check, UndoEntry
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.facts import Checked
 from tracker.work.run import Item
 from tracker.work.state.state import Recorded

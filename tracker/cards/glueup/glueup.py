@@ -24,7 +24,7 @@ from tracker.cards.words import inside
 from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
 from tracker.words import say, say_many
-from tracker.work.decide.blockers import blockers, next_step
+from tracker.work.decide.prerequisites import blockers, next_step
 from tracker.work.operations import Step
 from tracker.work.revision import misfits
 from tracker.work.run import Item

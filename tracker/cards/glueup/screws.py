@@ -13,7 +13,7 @@ from tracker.design.model import Hole, Part
 from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.words.sides import side
-from tracker.work.decide.blockers import next_step
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.operations import Step
 from tracker.work.run import Item
 

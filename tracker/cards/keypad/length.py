@@ -15,7 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.measure import Length, Mark, millimetres, read_length
-from tracker.measure.reading import MINUS, SLASH, Reading
+from tracker.measure.tape_reading import MINUS, SLASH, Reading
 from tracker.words import say
 
 What = Literal["length", "width", "thickness"]

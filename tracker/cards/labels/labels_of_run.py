@@ -12,7 +12,7 @@ from tracker.cards.piece.drawing import draw
 from tracker.design.model import Hand, RackBoard
 from tracker.measure import Length, read_length
 from tracker.plan import geometry
-from tracker.plan.stretches import clear_stretches
+from tracker.plan.clear_board_lengths import clear_stretches
 from tracker.words import say
 from tracker.words.sides import side
 from tracker.work.run import Item, Run

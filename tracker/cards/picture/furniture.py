@@ -23,7 +23,7 @@ from tracker.plan.place import Placed, PlaceError, Placer
 from tracker.plan.placeable import has_places
 from tracker.plan.screws import Survey, least_words, surveys
 from tracker.words import say, say_many
-from tracker.work.decide.blockers import built_into, next_step
+from tracker.work.decide.prerequisites import built_into, next_step
 from tracker.work.run import Item
 
 TURN = 30

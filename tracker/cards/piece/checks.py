@@ -13,7 +13,7 @@ from tracker.cards.piece.laps import lap_words
 from tracker.cards.words import capital
 from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
-from tracker.measure.reading import small_words
+from tracker.measure.tape_reading import small_words
 from tracker.plan import checks, geometry
 from tracker.plan.compound_mitre import corner, dihedral, splayed_leg
 from tracker.plan.geometry import Solid

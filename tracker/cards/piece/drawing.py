@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import EndName, FaceName
 from tracker.measure import Units
-from tracker.measure.reading import read_angle
+from tracker.measure.tape_reading import read_angle
 from tracker.plan import convex
 from tracker.plan.laps import LapShape
 from tracker.plan.shape import ENDS, HoleShape, Solid

@@ -18,7 +18,7 @@ from tracker.design.model import Build, Hole, Part
 from tracker.design.tables.screws import METRIC, SOFTWOODS, pilot, pocket_screw
 from tracker.floor.floor import Floor
 from tracker.measure import Length, inches, millimetres, read_length
-from tracker.measure.reading import small_words
+from tracker.measure.tape_reading import small_words
 from tracker.plan.fasteners import Fastener, dowel_depth, fastener_of, hardwood, pocket_seat
 from tracker.plan.pocket_holes import POCKET_ANGLE
 from tracker.plan.wood_properties import find

@@ -4,7 +4,7 @@ and the distances across it in one column of numbers."""
 from __future__ import annotations
 
 from tracker.cards.piece.feature_layout import BREAK, ROW, FeatureLayout
-from tracker.cards.piece.stretches import spread
+from tracker.cards.piece.interrupted_view import spread
 
 STEP = 3.0
 """The spacing in millimetres of dimension lines whose numbers share one column."""

@@ -11,7 +11,7 @@ from math import atan2, cos, hypot, pi, sin
 from tracker.cards.piece.drawing import Drawing, HoleMark, Point
 from tracker.cards.piece.feature_view import Cut, FeatureView, Measure
 from tracker.cards.piece.features import SIDE_WORDS
-from tracker.cards.piece.stretches import crossings
+from tracker.cards.piece.interrupted_view import crossings
 from tracker.design.model import EndName, FaceName, Hole
 from tracker.floor.floor import Floor
 from tracker.measure import Length

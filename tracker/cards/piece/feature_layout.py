@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from tracker.cards.piece.feature_view import FeatureView, Measure, Point
-from tracker.cards.piece.stretches import spread
+from tracker.cards.piece.interrupted_view import spread
 from tracker.words import say
 
 ROW = 7.4

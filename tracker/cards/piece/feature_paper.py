@@ -7,7 +7,7 @@ from math import cos, pi, sin
 
 from tracker.cards.piece.feature_layout import ROW, FeatureLayout, Type
 from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
-from tracker.cards.piece.stretches import clip
+from tracker.cards.piece.interrupted_view import clip
 from tracker.cards.template.page import Stroke, Words, line
 
 CAPITAL = 0.72

@@ -14,9 +14,9 @@ from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
 from tracker.plan.placeable import has_places
 from tracker.words import english, say
-from tracker.work.decide.blockers import next_step
 from tracker.work.decide.intents import Measure as MeasureIntent
 from tracker.work.decide.intents import PutAside, Spoil, Swap
+from tracker.work.decide.prerequisites import next_step
 from tracker.work.facts import Dimension, Measured
 from tracker.work.run import Item
 

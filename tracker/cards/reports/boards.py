@@ -13,7 +13,7 @@ from tracker.design.tables.usual_waste import customary_waste
 from tracker.floor.boards import in_blanks, laid_out, over_net, title_of
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
-from tracker.measure.reading import read_angle
+from tracker.measure.tape_reading import read_angle
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
 from tracker.plan.boards.by_grade import TIMES_IN_TEN
 from tracker.plan.boards.by_volume import VolumeToBuy, volume_to_buy

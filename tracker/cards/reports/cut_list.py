@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from tracker.design.model import Build, Hand, Part
 from tracker.measure import Length, read_length
-from tracker.measure.reading import SIXTY_FOURTH
+from tracker.measure.tape_reading import SIXTY_FOURTH
 from tracker.plan.geometry import solid
 
 RUNS = ("=", "+", "-", "@", "\t", "\r")

@@ -9,7 +9,7 @@ from tracker.cards.reports.piece_work import cuts_report, features_report, own_s
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
 from tracker.design.one_blank import leaf_thickness, one_blank
 from tracker.measure import Length, Reading, read_length
-from tracker.measure.reading import plain_words
+from tracker.measure.tape_reading import plain_words
 from tracker.plan import geometry
 from tracker.plan.cuts import piece_cuts
 from tracker.plan.geometry import Solid

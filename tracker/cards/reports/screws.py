@@ -10,7 +10,7 @@ from tracker.measure import Length, read_length
 from tracker.plan.fasteners import fastener_of
 from tracker.plan.place.bodies import Vector
 from tracker.plan.screws import Clearance, Screw, Survey, nearest_words, piece_words, surveys
-from tracker.plan.screws.mates import MateHole, mate_hole, mate_words
+from tracker.plan.screws.mate_holes import MateHole, mate_hole, mate_words
 from tracker.plan.screws.words import mm_words
 from tracker.words import say
 

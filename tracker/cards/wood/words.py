@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from tracker.design.model import Build
 from tracker.measure import Length, Mark, Reading, read_length
-from tracker.measure.reading import plain_words
+from tracker.measure.tape_reading import plain_words
 from tracker.plan.wood.fastened import Certain
 from tracker.words import say
 

@@ -13,7 +13,7 @@ from tracker.design.tables.shop_defaults import ShopDefaults
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length, Mark, Units, parse_length
-from tracker.measure.reading import MARKS
+from tracker.measure.tape_reading import MARKS
 from tracker.words import say
 
 STEEPEST = 89.0

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Shop
 from tracker.measure import Angle, Length, Mark, Units, inches, millimetres, parse_length
-from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH
+from tracker.measure.tape_reading import MARKS, MILLIMETRE, SIXTEENTH
 
 NO_LENGTH = millimetres(0)
 MOST_KERF = millimetres(10)

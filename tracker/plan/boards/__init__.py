@@ -28,7 +28,7 @@ from tracker.plan.boards.remaining import (
 from tracker.plan.boards.replanning import Replan, replan, replans
 from tracker.plan.boards.shopping import ShoppingLine, WoodToBuy, board_feet, shopping
 from tracker.plan.boards.solver import Cutting, Progress, Proof, Request, Stock, cut
-from tracker.plan.stretches import Stretch, clear_stretches
+from tracker.plan.clear_board_lengths import Stretch, clear_stretches
 
 __all__ = [
     "SHORTEST_HELD",

@@ -13,7 +13,7 @@ from tracker.design.model import EndCut
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.solver import Proof
-from tracker.plan.stretches import Stretch
+from tracker.plan.clear_board_lengths import Stretch
 from tracker.words import say
 
 SQUARE = EndCut()

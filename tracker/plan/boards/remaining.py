@@ -19,7 +19,7 @@ from tracker.design.model import Build, EdgeDefect, EndCut, RackBoard, Wood
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import SQUARE, BoardPlan, CutBoard, PieceId, PlacedPiece
-from tracker.plan.stretches import Stretch, clear_stretches
+from tracker.plan.clear_board_lengths import Stretch, clear_stretches
 
 Source = Literal["dealer", "rack", "in hand"]
 HAIR = Length(Fraction(1, 40))

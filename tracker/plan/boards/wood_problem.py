@@ -17,7 +17,7 @@ from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft
 from tracker.plan.boards.solver import Board, Cutting, Proof, Request, Stock, cut
-from tracker.plan.stretches import clear_stretches
+from tracker.plan.clear_board_lengths import clear_stretches
 from tracker.words import say
 
 

@@ -12,7 +12,7 @@ from tracker.plan.fasteners import fastener_of, pocket_of, through
 from tracker.plan.place.placer import Placer
 from tracker.plan.pocket_holes import LEAST_SEAT, LEAST_UNDER
 from tracker.plan.screws.clearance import LEAST_CLEARANCE, Clearance
-from tracker.plan.screws.mates import MateHole, is_bored, mate_hole, mate_words
+from tracker.plan.screws.mate_holes import MateHole, is_bored, mate_hole, mate_words
 from tracker.plan.screws.proposing import MOST_HOLES, holes_of
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys

@@ -14,7 +14,7 @@ from tracker.plan.geometry import hole_axis
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.choose import Choice, choose, evened
 from tracker.plan.screws.clearance import FAR, LEAST_CLEARANCE, Clearance, clearance, to_screws
-from tracker.plan.screws.made import PAST, around, entering, screw_of
+from tracker.plan.screws.placed_screws import PAST, around, entering, screw_of
 from tracker.plan.screws.rods import Screw, along, beyond
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.timber import Timber

@@ -11,7 +11,7 @@ from tracker.design.model import Assembly, Build
 from tracker.plan.geometry import solid
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.clearance import Clearance, clearance
-from tracker.plan.screws.made import Finder, around, finder, screws_of
+from tracker.plan.screws.placed_screws import Finder, around, finder, screws_of
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.timber import Timber, Timbers
 

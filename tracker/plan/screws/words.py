@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hole
 from tracker.measure import Length
-from tracker.measure.reading import plain_words, small_words
+from tracker.measure.tape_reading import plain_words, small_words
 from tracker.plan.screws.clearance import Clearance
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.timber import TRIMMED

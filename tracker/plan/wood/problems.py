@@ -9,7 +9,7 @@ from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.place import PlaceError, Placer
 from tracker.plan.wood.assessment import assess
-from tracker.plan.wood.crossing import held_by_contact
+from tracker.plan.wood.cross_grain import held_by_contact
 from tracker.plan.wood.placed import slanted_fields
 from tracker.words import say
 

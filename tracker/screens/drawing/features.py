@@ -16,7 +16,7 @@ from kivy.uix.widget import Widget
 
 from tracker.cards.piece.feature_layout import BREAK, ROW, FeatureLayout, Type
 from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
-from tracker.cards.piece.stretches import clip
+from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.canvas import arc, arrow, fill, hatched, stroke
 from tracker.screens.drawing.piece_layout import grain_lines, hatch
 from tracker.screens.toolkit.theme import Themed

@@ -17,7 +17,7 @@ from kivy.properties import ListProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
 from tracker.cards.piece.drawing import Drawing, EndNote, Point
-from tracker.cards.piece.stretches import clip
+from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.canvas import fill, stroke
 from tracker.screens.drawing.piece_layout import Layout, inside, lay_out
 from tracker.screens.drawing.piece_wood import BREAK, Wood

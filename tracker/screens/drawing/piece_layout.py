@@ -12,7 +12,7 @@ from math import cos, hypot, radians, sin
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Drawing, EndNote, Point
-from tracker.cards.piece.stretches import crossings, spread
+from tracker.cards.piece.interrupted_view import crossings, spread
 
 LEAST_END = 0.95
 """The least length of each end that is drawn of a broken piece, in breadths of the piece."""

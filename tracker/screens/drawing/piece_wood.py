@@ -9,7 +9,7 @@ from math import atan2, degrees, hypot, pi, radians, sin
 from kivy.graphics import Color, SmoothLine
 
 from tracker.cards.piece.drawing import Cutaway, Drawing, EndNote, HoleMark, Point
-from tracker.cards.piece.stretches import clip
+from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.canvas import arc, between, beyond, capsule, dashes, fill, flat, hatched, stroke
 from tracker.screens.drawing.piece_layout import Layout, Section, end_chain, grain_lines, hatch, swing, within
 from tracker.screens.toolkit.palette import Colour, Palette, rgba

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Point
-from tracker.cards.piece.stretches import clip
+from tracker.cards.piece.interrupted_view import clip
 from tracker.plan.piece_on_saw import OnSaw
 from tracker.screens.drawing.piece_layout import Layout, Section
 

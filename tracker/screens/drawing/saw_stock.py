@@ -8,7 +8,7 @@ from math import pi, sin
 from kivy.graphics import Color, SmoothLine
 
 from tracker.cards.piece.drawing import Point
-from tracker.cards.piece.stretches import crossings
+from tracker.cards.piece.interrupted_view import crossings
 from tracker.plan.piece_on_saw import OnSaw
 from tracker.screens.drawing.canvas import dashes, fill, flat, hatched, stroke
 from tracker.screens.drawing.piece_layout import Layout, Section, grain_lines, hatch

@@ -25,7 +25,7 @@ from tracker.intake.errors import IntakeError
 from tracker.intake.rows import Row
 from tracker.intake.sheets import MOST_BYTES
 from tracker.measure import Length, Units, read_length
-from tracker.measure.reading import MILLIMETRE, SIXTY_FOURTH
+from tracker.measure.tape_reading import MILLIMETRE, SIXTY_FOURTH
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.overlay import Overlay

@@ -13,7 +13,7 @@ from msgspec import Struct
 from tracker.cards.template.outlines import outline_of
 from tracker.design.model import Build
 from tracker.measure import Length, Mark, inches, millimetres
-from tracker.measure.reading import SIXTY_FOURTH
+from tracker.measure.tape_reading import SIXTY_FOURTH
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.overlays.cover import Cover
 from tracker.screens.overlays.tape import TapeSheet

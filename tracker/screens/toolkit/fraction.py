@@ -19,7 +19,7 @@ from kivy.properties import (
 from kivy.uix.widget import Widget
 from msgspec import Struct
 
-from tracker.measure.reading import MINUS, SLASH, Reading
+from tracker.measure.tape_reading import MINUS, SLASH, Reading
 from tracker.screens.toolkit.palette import COLOURS
 from tracker.screens.toolkit.theme import SCALE, Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
@@ -65,7 +65,7 @@ def take_apart(value: Reading | Figures | str | None) -> Figures:
 class BigReading(Themed, Widget):
     """A Reading (or finished text, such as `15°`) as large as fits.
 
-    reading   a tracker.measure.reading.Reading, Figures that are still being typed, text, or None
+    reading   a tracker.measure.tape_reading.Reading, Figures that are still being typed, text, or None
     sizes     heights of its figures to choose from, in mm, largest first; the last is used even when too wide
     cap_mm    the height chosen
     text      the reading in a line of text, for tests and screen readers

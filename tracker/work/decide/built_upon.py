@@ -12,8 +12,8 @@ from typing import Any
 from tracker.words import say
 from tracker.work import facts
 from tracker.work.board_of_piece import cut_from_boards, short_name, what_was_cut_from
-from tracker.work.decide.blockers import built_into
-from tracker.work.decide.built_upon_times import past_of, upon_confirmed, upon_overruled
+from tracker.work.decide.built_upon_clocks import past_of, upon_confirmed, upon_overruled
+from tracker.work.decide.prerequisites import built_into
 from tracker.work.facts import Entry, EntryId
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import State, Tick

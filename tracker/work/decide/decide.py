@@ -15,9 +15,6 @@ from tracker.work.clocks.elapsed import Now
 from tracker.work.decide import board_guards as boards
 from tracker.work.decide import glueup_guards as glueup
 from tracker.work.decide import guards, handlers
-from tracker.work.decide.blockers import Blocker as Blocker
-from tracker.work.decide.blockers import blockers as blockers
-from tracker.work.decide.blockers import next_step as next_step
 from tracker.work.decide.intents import Answer as Answer
 from tracker.work.decide.intents import Check as Check
 from tracker.work.decide.intents import CheckIn as CheckIn
@@ -44,6 +41,9 @@ from tracker.work.decide.intents import Swap as Swap
 from tracker.work.decide.intents import UndoEntry as UndoEntry
 from tracker.work.decide.intents import UndoLabels as UndoLabels
 from tracker.work.decide.intents import UndoLast as UndoLast
+from tracker.work.decide.prerequisites import Blocker as Blocker
+from tracker.work.decide.prerequisites import blockers as blockers
+from tracker.work.decide.prerequisites import next_step as next_step
 from tracker.work.decide.undo import undo_entry, undo_labels, undo_last
 from tracker.work.facts import Fact
 from tracker.work.run import Run, build_of

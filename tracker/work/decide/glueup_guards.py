@@ -5,7 +5,6 @@ from __future__ import annotations
 from tracker.words import say
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now
-from tracker.work.decide.blockers import begun, blockers, sentence
 from tracker.work.decide.guards import AboutItem, refuse
 from tracker.work.decide.intents import (
     Check,
@@ -13,6 +12,7 @@ from tracker.work.decide.intents import (
     Prove,
     Refusal,
 )
+from tracker.work.decide.prerequisites import begun, blockers, sentence
 from tracker.work.revision import misfits
 from tracker.work.run import Run
 from tracker.work.state.state import State

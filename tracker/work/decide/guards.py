@@ -8,7 +8,6 @@ from typing import Protocol, TypeVar
 from tracker.words import say
 from tracker.work.clocks.elapsed import Now, is_over
 from tracker.work.clocks.waits import degrees
-from tracker.work.decide.blockers import ahead, blockers, built_into, sentence
 from tracker.work.decide.intents import (
     Answer,
     ConfirmClock,
@@ -21,6 +20,7 @@ from tracker.work.decide.intents import (
     SetAir,
     Swap,
 )
+from tracker.work.decide.prerequisites import ahead, blockers, built_into, sentence
 from tracker.work.facts import Done, EntryId
 from tracker.work.run import Item, Run
 from tracker.work.state.state import RunningWait, State, running_waits

@@ -12,7 +12,6 @@ from tracker.work import facts
 from tracker.work.board_of_piece import planned_place
 from tracker.work.checklist import unchecked
 from tracker.work.clocks.elapsed import Now, is_over, passed
-from tracker.work.decide.blockers import begun, blockers, sentence
 from tracker.work.decide.intents import (
     Answer,
     Check,
@@ -37,6 +36,7 @@ from tracker.work.decide.intents import (
     Spoil,
     Swap,
 )
+from tracker.work.decide.prerequisites import begun, blockers, sentence
 from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.operations import Step
 from tracker.work.recorded_sizes import fixed_sizes

@@ -7,7 +7,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from tracker.plan.boards.rip.strip import Strip
-from tracker.plan.stretches import Stretch
+from tracker.plan.clear_board_lengths import Stretch
 
 
 class Sheet(Struct, frozen=True):

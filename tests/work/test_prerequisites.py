@@ -9,8 +9,8 @@ from work.one_tablet import Bench
 
 from tracker.design.load import load_build
 from tracker.work.checklist import checklist
-from tracker.work.decide.blockers import Blocker, blockers, next_step, sentence
 from tracker.work.decide.intents import CheckIn, Do, Prove, PutAside, Resume, SetAir, Spoil, UndoEntry
+from tracker.work.decide.prerequisites import Blocker, blockers, next_step, sentence
 from tracker.work.facts import CheckedIn, Done, Wait
 from tracker.work.run import Run, start_run
 

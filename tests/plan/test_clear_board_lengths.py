@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from tracker.measure import inches
-from tracker.plan.stretches import clear_stretches
+from tracker.plan.clear_board_lengths import clear_stretches
 
 CASES = {
     "no defects": ([], [("1/2", "51 3/4")]),

@@ -7,7 +7,7 @@ from msgspec import Struct
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, EndName
 from tracker.measure import Length, read_length
-from tracker.plan.screws.made import coaxial, entering
+from tracker.plan.screws.placed_screws import coaxial, entering
 from tracker.plan.screws.rods import Screw, along
 from tracker.plan.screws.survey import Survey
 from tracker.plan.screws.words import face_words, piece_words
