@@ -168,6 +168,8 @@ def progress_of(floor: Floor, item: Item) -> Progress:
 def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str, ...]) -> str:
     """What the numbers and the drawing don't show of the marking out: the drill and its stop, the edge of a taper."""
     operation = step.operation if step is not None else ""
+    if operation == "resaw":  # how to mark the leaves is a page of its own, one tap away
+        return ""
     if operation == "taper" and (marks := taper_marks(floor.solid(item))):
         more = f" · {MORE}" if len(marks) > 1 else ""
         return say(
