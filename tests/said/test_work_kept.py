@@ -1,5 +1,4 @@
-"""The search for boards does the same work as before: how often each of its functions is called, and calls built-in
-ones.
+"""The search for boards does the same work as before: how often the functions of each module are called.
 
 A bound that no longer prunes, a memory that isn't filled, a try in the wrong order often find the same plan later. A
 clock wouldn't show that on a busy machine; these numbers do, and the module that differs says where to look.
@@ -44,17 +43,15 @@ COUNTED = {
 
 
 @contextmanager
-def counted() -> Iterator[Counter[tuple[str, str]]]:
-    """Counts calls in the modules of boards: of their own functions by name, of built-in ones by their caller."""
-    found = Counter[tuple[str, str]]()
+def counted() -> Iterator[Counter[str]]:
+    """Counts the calls of the functions of each module of boards."""
+    found = Counter[str]()
     before = sys.getprofile()
 
     def count(frame: FrameType, event: str, _: Any) -> None:
-        if event in ("call", "c_call"):
-            code = frame.f_code
-            if code.co_filename.startswith(MODULES) and code.co_name not in INLINED:
-                module = Path(code.co_filename[len(MODULES) + 1 :]).stem
-                found[module, code.co_qualname if event == "call" else f"{code.co_qualname} > built-in"] += 1
+        code = frame.f_code
+        if event == "call" and code.co_filename.startswith(MODULES) and code.co_name not in INLINED:
+            found[Path(code.co_filename[len(MODULES) + 1 :]).stem] += 1
 
     sys.setprofile(count)
     try:
@@ -63,8 +60,8 @@ def counted() -> Iterator[Counter[tuple[str, str]]]:
         sys.setprofile(before)
 
 
-def work(kind: str) -> dict[str, list[int]]:
-    """The counts of each module's functions, rising: a new name alone changes none."""
+def work(kind: str) -> dict[str, int]:
+    """The number of calls in each module."""
     plans: Callable[[int], Iterator[str]] = KINDS[kind][0]
     for known in (blanks._takes, by_grade._enough, nesting._ends):  # other tests may have asked before
         known.cache_clear()
@@ -72,8 +69,7 @@ def work(kind: str) -> dict[str, list[int]]:
         for seed in COUNTED[kind]:
             for _ in plans(seed):
                 pass
-    modules = sorted({module for module, _ in found})
-    return {module: sorted(count for (each, _), count in found.items() if each == module) for module in modules}
+    return dict(sorted(found.items()))
 
 
 def steps_of_the_knapsack(seed: int) -> list[int]:
@@ -88,7 +84,7 @@ def _least_patience(worth: Valuation, room: int, beat: int) -> int:
 
 
 @pytest.mark.parametrize("kind", COUNTED)
-def test_each_function_is_called_as_often_as_before(kind: str) -> None:
+def test_the_functions_of_a_module_are_called_as_often_as_before(kind: str) -> None:
     assert work(kind) == json.loads(KEPT.read_text("utf-8"))[kind]
 
 
@@ -100,4 +96,4 @@ def test_the_knapsack_takes_as_many_steps_as_before() -> None:
 if __name__ == "__main__":
     numbers: dict[str, Any] = {kind: work(kind) for kind in COUNTED}
     numbers["knapsack"] = [steps_of_the_knapsack(seed) for seed in range(60)]
-    KEPT.write_text(json.dumps(numbers, indent=0).replace(",\n", ", ").replace("], ", "],\n") + "\n", "utf-8")
+    KEPT.write_text(json.dumps(numbers, indent=1) + "\n", "utf-8")

@@ -7,6 +7,7 @@ again by exact knapsacks they give a bound that rounding errors can't spoil (as 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import fsum
 
 from msgspec import Struct, field
 
@@ -158,7 +159,7 @@ class Relaxation:
     @property
     def missing(self) -> float:
         """How much demand is not met: zero when these sources are enough, in fractions."""
-        return sum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
+        return fsum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
 
     @property
     def use(self) -> list[tuple[float, int, Pattern]]:

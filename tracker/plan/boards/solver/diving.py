@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import fsum
 
 from msgspec import Struct
 
@@ -37,7 +38,7 @@ class Dive(Struct):
         """Dive to the bottom. `relaxed` is the solved relaxation of the start, if there is one."""
         use = relaxed.use if relaxed else self._relax(keep_going)
         while use is not None and any(self.left):
-            if sum(self.left) <= SMALL:
+            if fsum(self.left) <= SMALL:
                 rest = finish(self.left, self.supply)
                 return None if rest is None else (*self.taken, *rest)
             if not (self._take_whole(use) or self._take_largest(use)):

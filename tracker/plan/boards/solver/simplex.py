@@ -7,6 +7,7 @@ The inverse of the basis is kept dense, as plain lists: a shop's cut list has so
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import fsum
 
 from msgspec import Struct
 
@@ -58,7 +59,8 @@ class Basis:
 
     def _pivot(self, column: Column, entries: list[tuple[int, float]]) -> bool:
         prices, inverse, amounts = self.prices, self.inverse, self.amounts
-        reduced = column.cost - sum(prices[row] * value for row, value in entries)
+        # `sum` of floats isn't the same in every Python, and the same cut list must give the same plan in all of them.
+        reduced = column.cost - fsum(prices[row] * value for row, value in entries)
         if reduced >= -TINY * (1.0 + abs(column.cost)):
             return False
         step = _times(inverse, entries)
@@ -89,7 +91,7 @@ def _times(inverse: list[list[float]], entries: list[tuple[int, float]]) -> list
     if len(entries) == 3:
         (a, x), (b, y), (c, z) = entries
         return [row[a] * x + row[b] * y + row[c] * z for row in inverse]
-    return [sum([row[a] * x for a, x in entries]) for row in inverse]
+    return [fsum([row[a] * x for a, x in entries]) for row in inverse]
 
 
 def _leaving(step: list[float], amounts: list[float]) -> tuple[int, float]:
