@@ -37,9 +37,12 @@ def open_stool(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Pa
 
 
 def until_sawn(maker: Maker) -> None:
-    """The seat, glued and trimmed; sawing its outline is next."""
+    """The seat, glued, trimmed and cured; sawing its outline is next."""
     guide = Guide(maker.app, maker.driver)
     guide.work("seat:1", until="shape")
+    maker.driver.jump(4 * 24 * 3600)
+    maker.driver.run_for(2, 0.5)
+    maker.answer_alarm()
     guide.open_item("seat:1")
     guide.let_work()
 

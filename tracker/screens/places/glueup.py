@@ -180,6 +180,8 @@ class AssemblyView(CardView):
             words = self._high(self.facts, facts, wide) + self._high(self.below, below, wide)
             if words + (LEAST_PICTURE * theme.mm if picture else 0) <= high:
                 break
+        if not picture and self.card.outline and LEAST_PICTURE * theme.mm + self._high(self.below, below, wide) <= high:
+            self.facts, picture = "", True  # what is to be sawn now is more important than what was noted
         self.facts_font, self.below_font, self.pictured = facts, below, picture
         self.facts_lines = count_lines(self.facts, facts, wide)
         self.below_lines = count_lines(self.below, below, wide)

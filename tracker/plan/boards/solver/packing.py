@@ -8,7 +8,6 @@ the duals of the relaxation; a large subtree gets its own duals.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import fsum
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -300,7 +299,7 @@ def _priced_again(options: list[tuple[int, Choice]], state: _State) -> list[tupl
     """The same choices at new values, without those that waste too much."""
     priced = []
     for at, choice in options:
-        value = fsum([state.guide.each[i] * n for i, n in choice.pattern])
+        value = sum([state.guide.each[i] * n for i, n in choice.pattern])
         if state.guide.most[at] - value <= state.waste:
             priced.append((at, Choice(value, choice.left, choice.pattern)))
     priced.sort(key=lambda option: state.guide.most[option[0]] - option[1].value, reverse=True)
