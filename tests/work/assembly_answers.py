@@ -228,9 +228,9 @@ ASSEMBLY: dict[str, dict[str, str]] = {
         "a check failed": "yes",
     },
     "a check failed": {
-        "next step": "Not passed: stands flat (rocks)",
-        "next step, with a reason": "Not passed: stands flat (rocks)",
-        "last step": "Not passed: stands flat (rocks)",
+        "next step": "Failed: stands flat (rocks)",
+        "next step, with a reason": "Failed: stands flat (rocks)",
+        "last step": "Failed: stands flat (rocks)",
         "sand over coat 1": "Frame: coat 2 is on already.",
         "answer its clock": "yes",
         "a check passed": "yes",

@@ -145,7 +145,7 @@ def test_a_check_that_fails_blocks_until_it_passes_and_the_last_one_proves() -> 
     bench.must(Prove("frame:1", "stands flat", False, "rocks by 1 mm", "me"))
     refusal = bench.do(Do("frame:1", "prove", anyway="My own risk"))
     assert refusal is not None
-    assert (refusal.reason, refusal.overridable) == ("Not passed: stands flat (rocks by 1 mm)", False)
+    assert (refusal.reason, refusal.overridable) == ("Failed: stands flat (rocks by 1 mm)", False)
     bench.must(Prove("frame:1", "stands flat", True, "", "me"))
     assert bench.state.finished(RUN, FRAME)
     proof = bench.state.proofs(RUN, FRAME)["stands flat"]

@@ -70,7 +70,7 @@ def glued(bench: Bench) -> None:
 
 
 def wait(bench: Bench, kind: str, seconds: int, **more: object) -> facts.Wait:
-    return facts.Wait(kind, seconds, bench.boot_id, bench.now.boot, source="by the build file", **more)  # type: ignore[arg-type]
+    return facts.Wait(kind, seconds, bench.boot_id, bench.now.boot, source="from the build file", **more)  # type: ignore[arg-type]
 
 
 def test_a_glue_up_from_the_spreading_to_the_cure(bench: Bench) -> None:

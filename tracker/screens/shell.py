@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from kivy.properties import AliasProperty, BooleanProperty, ListProperty, ObjectProperty, StringProperty
+from kivy.properties import (
+    AliasProperty,
+    BooleanProperty,
+    ListProperty,
+    NumericProperty,
+    ObjectProperty,
+    StringProperty,
+)
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
@@ -76,6 +83,7 @@ class ClockStack(BoxLayout):
     """The running clocks, the most urgent first, at the top of the left column of every screen. Those of other builds
     share one line, so that the queue keeps its room."""
 
+    most = NumericProperty(CHIPS)
     clocks = ListProperty([])
     words = StringProperty("")
     mark = StringProperty("")
@@ -86,7 +94,7 @@ class ClockStack(BoxLayout):
         desk = the_desk()
         clocks = clocks_card(*desk.floors()).clocks
         run = desk.shop.run
-        stack = clock_stack(clocks, run.name if run else "", CHIPS)
+        stack = clock_stack(clocks, run.name if run else "", int(self.most))
         chips, shown = self.ids.chips, stack.chips
         while len(chips.children) > len(shown):
             chips.remove_widget(chips.children[0])

@@ -82,6 +82,10 @@ class Change(Struct, frozen=True, kw_only=True):
         )
 
 
+LONGEST = 56
+"""More letters of sizes that differ wouldn't fit into a row."""
+
+
 class Misfit(Struct, frozen=True, kw_only=True):
     """A piece that was made to a size that the build no longer asks for.
 
@@ -111,8 +115,11 @@ class Misfit(Struct, frozen=True, kw_only=True):
 
     @property
     def small_words(self) -> str:
-        """For the piece itself: `made to the old version: length 600 mm, now 620 mm`."""
-        return say("made to the old version: {what} {was}, now {now}", what=self.what, was=self.was, now=self.now)
+        """For the piece itself: `made to the old version: length 600 mm, now 620 mm`; where that is long, `made to the
+        old version: different ends`."""
+        what = what_words(self.what)
+        words = say("made to the old version: {what} {was}, now {now}", what=what, was=self.was, now=self.now)
+        return words if len(words) <= LONGEST else say("made to the old version: different {what}", what=what)
 
 
 class Orphan(Struct, frozen=True, kw_only=True):

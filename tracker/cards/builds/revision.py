@@ -10,9 +10,6 @@ from tracker.work.revision import Revision, is_revised, misfits, revision, what_
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
-LONGEST = 56
-"""The number of characters that fit on a card; longer text is on the revision's sheet."""
-
 
 class RevisionRow(Struct, frozen=True, kw_only=True):
     """One line; a `heading` has no tone. `key` is the piece that it is about, or empty."""
@@ -74,14 +71,7 @@ def revision_words(run: Run, state: State) -> str:
 def misfit_words(run: Run, state: State, item: Item) -> str:
     """For a piece that no longer fits: `made to the old version: length 600 mm, now 620 mm`."""
     found = misfits(run, state, item)
-    if not found:
-        return ""
-    words = found[0].small_words
-    return (
-        words
-        if len(words) <= LONGEST
-        else say("made to the old version: different {what}", what=what_words(found[0].what))
-    )
+    return found[0].small_words if found else ""
 
 
 def _no_longer_fit(found: Revision) -> str:
