@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from kit.build_text import one_wood
 from work.one_tablet import Bench, towel_frame
 
 from tests.cards.board_shop import Saw
@@ -131,15 +132,9 @@ def test_more_than_twelve_alike_are_counted() -> None:
     assert Strip(name="Slat", places=places).next == places[0]
 
 
-FRAME = """
-[build]
-name = "Rack"
-units = "mm"
-[woods.ash]
-species = "white ash"
-thickness = 20
-width = 60
-lengths = [2000]
+FRAME = (
+    one_wood("Rack", "mm", "ash", "white ash", "thickness = 20", "width = 60", "lengths = [2000]")
+    + """\
 [[parts]]
 id = "bar"
 name = "Bar"
@@ -152,6 +147,7 @@ name = "Rack"
 joins = {{ bar = {count} }}
 by = "dry"
 """
+)
 
 
 @pytest.mark.parametrize(("count", "more"), [(4, ""), (5, " and 1 more"), (7, " and 3 more")])

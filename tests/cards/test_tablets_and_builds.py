@@ -205,7 +205,7 @@ def test_rows_with_the_same_title_show_where_they_are() -> None:
     rows = [
         lost_row(path, title, "", clock=False)
         for path, title in (
-            ("/home/a/stool.toml", "Stool"),
+            ("/x/a/stool.toml", "Stool"),
             ("C:\\b\\stool.toml", "Stool"),
             ("/x/other.toml", "Stool"),
             ("/x/tray.toml", "Tray"),

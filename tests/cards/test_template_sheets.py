@@ -7,6 +7,7 @@ from math import dist
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from kit.build_text import one_wood
 
 from tracker.cards.template.outline_card import found
 from tracker.cards.template.page import box, line
@@ -131,15 +132,9 @@ def test_a_rule_more_than_a_twentieth_off_was_not_printed_at_full_size(measured:
         correction(f" {measured}", units)  # type: ignore[arg-type]
 
 
-STRIP = """
-[build]
-name = "Strip"
-units = "mm"
-[woods.ash]
-species = "white ash"
-thickness = 20
-width = 60
-lengths = [2000]
+STRIP = (
+    one_wood("Strip", "mm", "ash", "white ash", "thickness = 20", "width = 60", "lengths = [2000]")
+    + """\
 [[parts]]
 id = "strip"
 name = "Strip"
@@ -148,6 +143,7 @@ length = {long}
 width = {wide}
 end_b = {{ miter = 20 }}
 """
+)
 
 
 @pytest.mark.parametrize(("long", "wide", "arrows"), [(500, 30, 6), (40, 30, 1), (27, 30, 0)])

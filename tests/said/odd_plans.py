@@ -10,6 +10,7 @@ from random import Random
 
 from plan.boards.board_shop import FOOT, INCH, tight_request
 from plan.boards.test_fewest_moves import Rack
+from plan.boards.test_nesting import EIGHT_INCH
 from said.lines import stamp
 
 from tests.bench.mixed_boards import HEAD, request
@@ -33,23 +34,6 @@ class Asked:
         return self.count <= self.patience
 
 
-FRAMES = """
-[build]
-name = "Frames"
-units = "in"
-[shop]
-kerf = "1/8"
-end_trim = "1/2"
-nest_miters = true
-[woods.oak]
-species = "white oak"
-thickness = "3/4"
-width = "7 1/4"
-lengths = ["8 ft"]
-prices = [20]
-"""
-
-
 def _mitred(name: str, length: str, quantity: int, ends: tuple[int, int], more: str = "") -> str:
     """A part whose mitres are long at the far edge, or, where negative, at the near one."""
     cuts = "".join(
@@ -71,7 +55,7 @@ def nested(seed: int) -> Iterator[str]:
         more = chance.choice(("", "", 'allowance = "1/2"\n', 'sequence = "front"\n'))
         ends = (a, -b if chance.random() < 0.5 else a)
         parts.append(_mitred(f"p{n}", length, chance.randint(1, 4), ends, more))
-    build = load_build(FRAMES + "".join(parts)).build
+    build = load_build(EIGHT_INCH + "".join(parts)).build
     assert build is not None
     yield from _all_plans(build, 60)
     (*_, last) = board_plans(build, keep_going=Asked(60))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from kit.build_text import one_wood
 from work.one_tablet import Bench
 
 from tracker.design.load import load_build
@@ -14,15 +15,9 @@ from tracker.work.decide.prerequisites import Blocker, blockers, next_step, sent
 from tracker.work.facts import CheckedIn, Done, Wait
 from tracker.work.run import Run, start_run
 
-BUILD = """
-[build]
-name = "Tray"
-units = "mm"
-[woods.ash]
-species = "white ash"
-thickness = 20
-width = 60
-lengths = [2000]
+BUILD = (
+    one_wood("Tray", "mm", "ash", "white ash", "thickness = 20", "width = 60", "lengths = [2000]")
+    + """\
 [[parts]]
 id = "jig"
 name = "Jig"
@@ -50,6 +45,7 @@ route = ["dry fit", "glue", "sand 120", "attach", "finish", "prove"]
 finish = { kind = "Drying oil + wax", coats = 3 }
 prove = ["flat", "square"]
 """
+)
 FIRST, OWN = "cut", "own: round the edge"
 
 

@@ -11,10 +11,10 @@ from tracker.words import say
 from tracker.work.operations import JOINERY, Step, kind_of
 
 BLADE = say("Guard on. Stop the blade, then reach in. See manual.")
-RAGS = say("Oily rags self-ignite: dry them flat outdoors or soak in a lidded can.")
+RAGS = say("Oily rags self-ignite: dry flat outdoors, or keep in water, lid on.")
 FUMES = say("Flammable fumes: no flames or sparks; open a window. Follow the label.")
 _CUTTER = say("Piece clamped, hands clear of the cutter. See manual.")
-_GUARD_OFF = say("Featherboard, push block; guard on after. See manual.")
+_GUARD_OFF = say("Featherboard, push block; refit the guard. See manual.")
 _BIT = say("Clamp the pieces; free hand clear of the bit, eyes covered.")
 
 BY_STATION = {

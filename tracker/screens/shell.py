@@ -84,6 +84,7 @@ class ClockStack(BoxLayout):
     share one line, so that the queue keeps its room."""
 
     most = NumericProperty(CHIPS)
+    """The most clocks that are shown."""
     clocks = ListProperty([])
     words = StringProperty("")
     mark = StringProperty("")

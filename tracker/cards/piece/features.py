@@ -1,4 +1,4 @@
-"""A piece's features on its card: what to mark and set for each, and the words."""
+"""The features of a piece on its card: what to mark and to set for each, in numbers and in words."""
 
 from __future__ import annotations
 

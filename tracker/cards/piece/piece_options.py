@@ -6,7 +6,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.cards.keypad.length import signed
-from tracker.cards.marks import Tone
+from tracker.cards.marks import Sign
 from tracker.cards.template.outlines import outline_of
 from tracker.cards.words import edge_words
 from tracker.floor.floor import Floor
@@ -47,7 +47,8 @@ class PieceOption(Struct, frozen=True, kw_only=True):
     key: str
     text: str
     said: str
-    tone: Tone
+    tone: Sign = ""
+    """Caution for what can't easily be undone. The rest has no mark: a ring would say that it is to do."""
     why: str = ""
 
 
@@ -76,13 +77,10 @@ def options_card(floor: Floor, key: str) -> OptionsCard:
                 key="measure",
                 text=say("Record a size"),
                 said=measured_words(floor, item) or say("none yet; or its moisture"),
-                tone="ready",
             ),
             _aside(floor, item),
             _swap(floor, item),
-            PieceOption(
-                key="note", text=say("Add a note"), said=note_words(floor, item) or say("none yet"), tone="ready"
-            ),
+            PieceOption(key="note", text=say("Add a note"), said=note_words(floor, item) or say("none yet")),
             _spoil(floor, item),
         ),
     )
@@ -92,8 +90,8 @@ def _lay(floor: Floor, item: Item) -> PieceOption:
     """How it lies on the saw; once it is to be shaped, the outline to saw, if the build file has one."""
     step = next_step(floor.run, floor.state, item)
     if step is not None and step.operation == "shape" and outline_of(floor, item.key):
-        return PieceOption(key="outline", text=say("Outline"), said=say("and its template"), tone="ready")
-    return PieceOption(key="lay", text=say("On the saw"), said=say("how to lay the piece for each end"), tone="ready")
+        return PieceOption(key="outline", text=say("Outline"), said=say("and its template"))
+    return PieceOption(key="lay", text=say("On the saw"), said=say("how to lay the piece for each end"))
 
 
 def _place(floor: Floor, item: Item) -> tuple[PieceOption, ...]:
@@ -101,7 +99,7 @@ def _place(floor: Floor, item: Item) -> tuple[PieceOption, ...]:
     into = floor.state.into(floor.run, item)
     if into is None or not has_places(floor.run.build, floor.item(into).id):
         return ()
-    return (PieceOption(key="place", text=say("Where it goes"), said=floor.item(into).title, tone="ready"),)
+    return (PieceOption(key="place", text=say("Where it goes"), said=floor.item(into).title),)
 
 
 def _no_place_words(floor: Floor, item: Item) -> str:
@@ -114,12 +112,10 @@ def _no_place_words(floor: Floor, item: Item) -> str:
 def _aside(floor: Floor, item: Item) -> PieceOption:
     aside = floor.state.aside(floor.run, item)
     if aside is not None:
-        return PieceOption(
-            key="take up", text=say("Back to work"), said=say("aside: {why}", why=say(aside.fact.why)), tone="ready"
-        )
+        return PieceOption(key="take up", text=say("Back to work"), said=say("aside: {why}", why=say(aside.fact.why)))
     refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
-    return PieceOption(key="aside", text=say("Set aside"), said=why or say("for later"), tone="ready", why=why)
+    return PieceOption(key="aside", text=say("Set aside"), said=why or say("for later"), why=why)
 
 
 def _spoil(floor: Floor, item: Item) -> PieceOption:
@@ -143,9 +139,7 @@ def _swap(floor: Floor, item: Item) -> PieceOption:
         if found
         else say("nothing to swap with")
     )
-    return PieceOption(
-        key="swap", text=say("Swap places"), said=said, tone="ready", why="" if found else f"{item.short}: {said}."
-    )
+    return PieceOption(key="swap", text=say("Swap places"), said=said, why="" if found else f"{item.short}: {said}.")
 
 
 class SwapPartner(Struct, frozen=True, kw_only=True):

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from tracker.cards.boards.shopping import money
 from tracker.cards.keypad.moisture import moisture_said
-from tracker.cards.marks import Tone
+from tracker.cards.marks import Sign, Tone
 from tracker.cards.piece.piece_options import to_grid
 from tracker.cards.words import capital
 from tracker.design.model import RackBoard, Wood
@@ -54,7 +54,8 @@ class BoardOption(Struct, frozen=True, kw_only=True):
     key: str
     text: str
     said: str
-    tone: Tone = "ready"
+    tone: Sign = ""
+    """Caution for what can't easily be undone; the rest has no mark."""
     why: str = ""
 
 

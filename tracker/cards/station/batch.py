@@ -26,6 +26,8 @@ from tracker.work.run import Item, item_key
 
 MANY = 12
 """More pieces of one part than this are one row with a count, not a cell for each: nobody looks for slat 17 of 24."""
+NAMED = 36
+"""The most letters of a name that the large button says twice."""
 
 
 class Place(Struct, frozen=True, kw_only=True):
@@ -173,10 +175,6 @@ def following(floor: Floor, item: Item, step: Step, station: Station) -> Followi
         mine = next(strip for strip in batch.strips if found in strip.places)
         return Following(key=found.key, step=found.step, name=name, tally=mine.tally if mine.many else "")
     return _next_setting(floor, item, step, station)
-
-
-NAMED = 36
-"""The most letters of a name that the large button says twice."""
 
 
 def _next_name(item: Item, other: Item) -> str:

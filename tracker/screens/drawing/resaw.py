@@ -44,7 +44,7 @@ class ResawDrawing(Themed, Widget):
 
     def _draw(self, *_: object) -> None:
         self.canvas.clear()
-        self.drawn_text = []
+        self.drawn_text, self.truncated = [], False
         if self.view is None or self.width < 60 * self.mm or self.height < 24 * self.mm:
             return
         with self.canvas:

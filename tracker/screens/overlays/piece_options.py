@@ -59,7 +59,7 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
             key=option.key,
             text=option.text,
             sub_text=option.said,
-            tone="caution" if option.tone == "caution" else "",  # a ring would say that it is to do
+            tone=option.tone,
             possible=not option.why,
         )
         for option in card.options

@@ -95,7 +95,7 @@ class BoardChange:
                 key=each.key,
                 text=each.text,
                 sub_text=each.said,
-                tone="caution" if each.tone == "caution" else "",
+                tone=each.tone,
                 possible=not each.why,
             )
             for each in card.options

@@ -11,7 +11,7 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, St
 from tracker.cards.station.batch import Strip
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.list_rows import CELL, Cell
-from tracker.screens.toolkit.text import count_lines, lines_height, measure_width
+from tracker.screens.toolkit.text import count_lines, largest_type, lines_height, measure_width
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, font_size
 from tracker.words import say
 
@@ -116,8 +116,8 @@ class BatchBar(Themed, Handed):
         most = wide * (TITLE_SHARE if self.above else 1.0)
         title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
         if not self.title or not self.beside:
-            most = 2 if self.cells else 3  # without pieces there is nothing to draw large
-            self.caution_font = note if count_lines(self.above, note, wide) <= most else fine
+            large = 2 if self.cells else 3  # without pieces there is nothing to draw large
+            self.caution_font = largest_type(self.above, wide, [(note, large)], fine)
             self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
         caution = lines_height(self.caution_lines, self.caution_font) if self.above else 0
         self.head_height = max(title, caution) if self.beside else title + caution
@@ -146,7 +146,7 @@ class BatchBar(Themed, Handed):
                 return lines_height(self.title_lines, note)
             self.title_lines = 1
         self.beside, self.title_width = False, wide
-        self.title_font = note if count_lines(self.title, note, wide, True) <= 2 else font_size(SCALE["fine"], self.mm)
+        self.title_font = largest_type(self.title, wide, [(note, 2)], font_size(SCALE["fine"], self.mm), True)
         self.title_lines = max(1, count_lines(self.title, self.title_font, wide, True))
         return lines_height(self.title_lines, self.title_font)
 

@@ -15,7 +15,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
-from tracker.screens.toolkit.text import count_lines, lines_height
+from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.touch import Tappable
 
 JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
@@ -31,9 +31,7 @@ LEAST_BESIDE, LEAST_PICTURE = 58.0, 18.0
 def title_font(text: str, width: float) -> float:
     """The largest type in which a title takes one line, or in smaller types a few."""
     theme = the_desk().theme
-    if count_lines(text, theme.task, width, True) <= 1:
-        return float(theme.task)
-    return float(theme.note if count_lines(text, theme.note, width, True) <= 2 else theme.fine)
+    return largest_type(text, width, [(theme.task, 1), (theme.note, 2)], theme.fine, True)
 
 
 class CardTile(Tappable, Plate):

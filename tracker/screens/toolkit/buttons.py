@@ -19,7 +19,7 @@ from kivy.uix.widget import Widget
 
 from tracker.screens.toolkit.marks import circle
 from tracker.screens.toolkit.palette import TONES, rgba
-from tracker.screens.toolkit.text import count_lines, lines_height
+from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.theme import ROUND, SCALE, Themed, font_size
 from tracker.screens.toolkit.touch import Holdable, Tappable
 from tracker.words import say
@@ -130,10 +130,10 @@ class Worded(Plate):
     def _word(self, *_: object) -> None:
         width = max(1.0, self.width - self.margin_mm * self.mm)
         task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
-        self.text_font = task if count_lines(self.text, task, width, True) <= (1 if self.low else 2) else note
+        self.text_font = largest_type(self.text, width, [(task, 1 if self.low else 2)], note, True)
         self.text_lines = count_lines(self.text, self.text_font, width, True)
         most = self.large_subs if self.text_lines == 1 else 1
-        self.sub_font = note if count_lines(self.sub_text, note, width) <= most else fine
+        self.sub_font = largest_type(self.sub_text, width, [(note, most)], fine)
         self.sub_lines = count_lines(self.sub_text, self.sub_font, width)
         self.words_height = lines_height(self.text_lines, self.text_font) + lines_height(self.sub_lines, self.sub_font)
 

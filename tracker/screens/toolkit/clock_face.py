@@ -8,7 +8,7 @@ from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from tracker.screens.toolkit.buttons import Plate
-from tracker.screens.toolkit.text import count_lines, lines_height
+from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.theme import SCALE, font_size
 from tracker.screens.toolkit.touch import Tappable
 
@@ -43,7 +43,7 @@ class ClockChip(Tappable, Plate):
     def _word(self, *_: object) -> None:
         width = self.width - CHIP_MARGIN * self.mm
         note, fine = font_size(SCALE["note"], self.mm), font_size(SCALE["fine"], self.mm)
-        self.title_font = note if count_lines(self.title, note, width) <= 1 else fine
+        self.title_font = largest_type(self.title, width, [(note, 1)], fine)
         self.title_lines = max(1, count_lines(self.title, self.title_font, width))
         words = lines_height(1, note) + lines_height(self.title_lines, self.title_font)
         self.high_mm = max(18.0, words / self.mm + 2.6)

@@ -14,7 +14,7 @@ from kivy.uix.recycleview.views import RecycleDataAdapter
 
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.list_rows import CELL, RowView
-from tracker.screens.toolkit.text import count_lines, lines_height
+from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, current_theme, font_size
 
 LARGE_LINES, MOST_LINES, MOST_SPARE = 3, 12, 100
@@ -134,8 +134,8 @@ class QueueList(Themed, Handed):
         while they need few lines."""
         width = self.rows_width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
-        size = note if count_lines(row.subtitle, note, width) <= (1 if row.group else 2) else fine
-        title = note if count_lines(row.title, note, width, True) <= LARGE_LINES else fine
+        size = largest_type(row.subtitle, width, [(note, 1 if row.group else 2)], fine)
+        title = largest_type(row.title, width, [(note, LARGE_LINES)], fine, True)
         titles, subtitles = count_lines(row.title, title, width, True), count_lines(row.subtitle, size, width)
         return min(MOST_LINES, titles), min(MOST_LINES, subtitles), title, size
 

@@ -13,7 +13,7 @@ from msgspec import Struct
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.palette import TONES
-from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.text import count_lines, largest_type
 from tracker.screens.toolkit.theme import HELD, SCALE, SMALL, TARGET, Themed, font_size
 from tracker.words import say
 
@@ -43,7 +43,7 @@ class Banner(Themed, BoxLayout):
     def _word(self, *_: object) -> None:
         width = self.width - (17.5 + (37 if self.action else 0)) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
-        self.words_font = note if count_lines(self.text, note, width) <= 3 else fine
+        self.words_font = largest_type(self.text, width, [(note, 3)], fine)
         self.lines = max(1, min(5, count_lines(self.text, self.words_font, width)))
 
     def on_act(self) -> None: ...
@@ -112,8 +112,7 @@ class Panel(Themed, Overlay):
         self.sheet_width = min(self.width - 12 * self.mm, (204 if wide else 172) * self.mm)
         width = self.sheet_width - 12 * self.mm
         task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
-        few = ((task, 2), (note, 3))
-        self.title_font = next((size for size, most in few if count_lines(self.title, size, width, True) <= most), fine)
+        self.title_font = largest_type(self.title, width, [(task, 2), (note, 3)], fine, True)
         self.title_lines = max(1, count_lines(self.title, self.title_font, width, True))
         self.note_lines = min(8, count_lines(self.note, note, width))
         self._fill()

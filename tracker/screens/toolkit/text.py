@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -43,6 +44,14 @@ def count_lines(text: str, font_size: float, width: float, bold: bool = False, f
     measure = Measure(text=held(text), font_size=font_size, bold=bold, font_name=font, text_size=(width, None))
     measure.render()
     return len(measure._cached_lines)
+
+
+def largest_type(
+    text: str, width: float, choices: Sequence[tuple[float, int]], least: float, bold: bool = False
+) -> float:
+    """The first font size of some (size, most lines) at which `text` takes at most so many lines of `width`; `least`
+    where it takes more at each of them."""
+    return next((size for size, most in choices if count_lines(text, size, width, bold) <= most), least)
 
 
 def lines_height(lines: float, font_size: float) -> float:
