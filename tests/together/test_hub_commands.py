@@ -9,8 +9,10 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+import cv2
 import pytest
 from click.testing import CliRunner
+from kit.qr_readers import read_by_opencv
 from store.tablet import opened, tap
 from together.cluster import Cluster
 
@@ -63,7 +65,7 @@ def test_from_a_bare_database_to_two_that_are_together(safe: Cluster, tmp_path: 
     picture = tmp_path / "code.png"
     text = started(saw, "hub", "invite", "Bench", "-o", picture).splitlines()
     code = next(line for line in text if line.startswith("KERFHUB:"))
-    assert code in _read_by_strangers(picture), "another library's reader sees in the picture what is typed"
+    assert code in read_by_opencv(cv2.imread(str(picture))), "the picture says what is typed"
     kerfcard(bench, "hub", "join", code, "--as", "Bench")
     assert kerfcard(saw, "hub", "meet").startswith("2 facts given")
     assert kerfcard(bench, "hub", "meet").startswith("0 facts given, 2 facts taken")
@@ -82,14 +84,6 @@ def test_from_a_bare_database_to_two_that_are_together(safe: Cluster, tmp_path: 
         "Saw", "Bench", "Bench",
     ], "the server's owner lets a keeper in again, to the same shop"  # fmt: skip
     assert "belongs to no hub" in kerfcard(saw, "hub", "status")
-
-
-def _read_by_strangers(picture: Path) -> list[str]:
-    """What OpenCV's two detectors read: each alone misses one clean symbol in fifty."""
-    import cv2
-
-    image = cv2.imread(str(picture))
-    return [str(each.detectAndDecode(image)[0]) for each in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco())]
 
 
 def test_what_is_wrong_is_said_in_a_sentence(cluster: Cluster, tmp_path: Path) -> None:
