@@ -6,10 +6,11 @@ The type is as wide as its letters times its cap height, so that a word's width 
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from tracker.cards.piece.drilled_layout import DrilledLayout
 from tracker.cards.piece.feature_layout import FeatureLayout, Type
-from tracker.cards.piece.feature_view import Cut, FeatureView, Measure
+from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
 
 BOX = (10.0, 20.0, 200.0, 100.0)
 TYPE = Type(fine=2, number=3, width=lambda text, capital, bold: len(text) * capital)
@@ -61,6 +62,49 @@ def test_it_is_the_same_on_a_finer_screen() -> None:
         assert fine.spans == [pytest.approx(span) for span in plain.spans]
         expected = [5 * each for each in (plain.scale, plain.x0, plain.y0, plain.top)]
         assert [fine.scale, fine.x0, fine.y0, fine.top] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("kind", [FeatureLayout, DrilledLayout])
+def test_it_is_the_same_wherever_the_side_begins(kind: type[FeatureLayout]) -> None:
+    """A tapered side doesn't begin at 0: moved by 7 mm along and 300 mm up, each point is drawn where it was."""
+
+    def moved(view: FeatureView) -> FeatureView:
+        def by(points: tuple[Point, ...]) -> tuple[Point, ...]:
+            return tuple((x + 7, y + 300) for x, y in points)
+
+        cuts = (
+            replace(each, outline=by(each.outline), centre=each.centre and by((each.centre,))[0]) for each in view.cuts
+        )
+        measures = (replace(each, start=by((each.start,))[0], end=by((each.end,))[0]) for each in view.measures)
+        return replace(view, outline=by(view.outline), cuts=tuple(cuts), measures=tuple(measures))
+
+    hole = Cut(centre=(1500.0, 20.0), radius=4)
+    view = side(2000, 40, pocket(1000, 1040), hole, measures=(along(0, 1000), along(3, 40), across(1040, 10)))
+    here, there = kind(view, BOX, TYPE), kind(moved(view), BOX, TYPE)
+    assert [(a + 7, b + 7) for a, b in here.spans] == [pytest.approx(span) for span in there.spans]
+    assert (here.scale, here.x0, here.y0, here.top) == pytest.approx((there.scale, there.x0, there.y0, there.top))
+    for x in (0, 3, 40, 900, 1000, 1020, 1500, 2000):
+        for y in (0, 20, 40):
+            assert here.place((x, y)) == pytest.approx(there.place((x + 7, y + 300)))
+    for one, two in zip(here.rows, there.rows, strict=True):
+        assert [here.number_left(each) for each in one] == pytest.approx([there.number_left(each) for each in two])
+
+
+def test_of_a_stretch_that_just_fits_nothing_more_is_left_out() -> None:
+    """With five points for a millimetre: 48 mm of wood at 70 points for 40 mm and a break of 15 points are 99 points,
+    and so wide is the box between the names of the ends."""
+    fine = Type(fine=2, number=3, width=TYPE.width, mm=5)
+    at = FeatureLayout(side(400, 40), (0.0, 0.0, 99 + 2 * (4 + 15), 500.0), fine)
+    assert (at.scale, at.spans) == (1.75, [(0, 24), (376, 400)])
+
+
+@pytest.mark.parametrize(("long", "left"), [(10.5, 17 + 21 + 1), (10.51, None)])
+def test_a_number_needs_six_millimetres_more_than_its_width(long: float, left: float | None) -> None:
+    """For its arrows. 15 mm of type; 93 mm of wood are drawn 186 mm long."""
+    measure = along(0, long)
+    at = FeatureLayout(side(93, 40, measures=(measure,)), BOX, TYPE)
+    assert at.scale == 2
+    assert at.number_left(measure) == (left if left is None else pytest.approx(left))
 
 
 def test_dimensions_above_and_beside_it_have_their_room() -> None:
@@ -128,7 +172,7 @@ def test_a_long_cut_is_broken_where_it_would_make_the_side_too_small() -> None:
     )
 
 
-@pytest.mark.parametrize(("long", "pieces"), [(1790, 3), (1810, 2)])
+@pytest.mark.parametrize(("long", "pieces"), [(1790, 3), (1800, 3), (1810, 2)])
 def test_a_groove_from_end_to_end_is_broken_anywhere(long: float, pieces: int) -> None:
     """Of one that is longer than nine tenths of the piece no end is shown for its own sake."""
     at = FeatureLayout(side(2000, 40, pocket(0, long)), BOX, TYPE)

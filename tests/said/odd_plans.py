@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from random import Random
 
-from plan.boards.board_shop import FOOT, INCH, tight_request
+from plan.boards.board_shop import EIGHT_INCH, FOOT, INCH, tight_request
 from plan.boards.test_fewest_moves import Rack
-from plan.boards.test_nesting import EIGHT_INCH
 from said.lines import stamp
 
 from tests.bench.mixed_boards import HEAD, request

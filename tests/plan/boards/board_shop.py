@@ -12,6 +12,22 @@ from tracker.plan.boards import Request, Stock
 INCH = 8128  # 25.4 mm in 1/320 mm
 FOOT = 12 * INCH
 FEET = (4, 5, 6, 7, 8, 10, 12, 14, 16)
+EIGHT_INCH = """
+[build]
+name = "Frames"
+units = "in"
+[shop]
+kerf = "1/8"
+end_trim = "1/2"
+nest_miters = true
+[woods.oak]
+species = "white oak"
+thickness = "3/4"
+width = "7 1/4"
+lengths = ["8 ft"]
+prices = [20]
+"""
+"""The beginning of a build file whose mitred blanks share cuts."""
 
 
 def shop_request(

@@ -8,6 +8,7 @@ from math import cos, radians, tan
 
 import pytest
 from board_polygons import overlaps, pieces_apart
+from board_shop import EIGHT_INCH
 from test_plan_boards import bench, only, part, patient
 
 from tracker.design.load import load_build
@@ -15,22 +16,6 @@ from tracker.design.model import Build
 from tracker.measure import inches
 from tracker.plan.boards import as_left, places, plan_boards, replan
 from tracker.plan.boards.nesting import facing_gap, laid_again, saved_by_sharing
-
-EIGHT_INCH = """
-[build]
-name = "Frames"
-units = "in"
-[shop]
-kerf = "1/8"
-end_trim = "1/2"
-nest_miters = true
-[woods.oak]
-species = "white oak"
-thickness = "3/4"
-width = "7 1/4"
-lengths = ["8 ft"]
-prices = [20]
-"""
 
 
 def mitred(name: str, length: str, quantity: int, a: float, b: float, more: str = "") -> str:

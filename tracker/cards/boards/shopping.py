@@ -199,7 +199,7 @@ def volume_words(build: Build, found: VolumeToBuy) -> str:
 def _volume_of(build: Build, volume: Fraction) -> str:
     if build.units == "in":
         return say("{volume:.1f} board feet", volume=float(volume / BOARD_FOOT))
-    return f"{float(volume) / 1e9:.4f} m³"
+    return f"{float(volume) / 1000**3:.4f} m³"
 
 
 def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard]) -> str:

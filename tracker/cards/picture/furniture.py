@@ -6,6 +6,7 @@ Places have the numbers of the build file; a swapped piece is marked where it go
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -30,8 +31,6 @@ TURN = 30
 """The degrees of one turn of the furniture."""
 START = 24
 """The first viewpoint, in degrees to the right of the front."""
-_KEPT = 48
-"""How many views are cached: two assemblies from all sides, closed and exploded."""
 _SIDES = ("front", say("front right"), "right", say("back right"), "back", say("back left"), "left", say("front left"))
 _NAMED = 4
 
@@ -176,7 +175,7 @@ class Scenes:
         self._placer = Placer(build)
         self._orders: dict[Numbered, Order] = {}
         self._surveys: tuple[Survey, ...] | None = None
-        self._kept: dict[tuple[Numbered, bool, Angle], tuple[tuple[Placed, ...], Seen]] = {}
+        self._seen = lru_cache(maxsize=48)(self._look)  # two assemblies from all sides, closed and exploded
 
     def order(self, assembly: Numbered) -> Order:
         """The order in which its parts are laid down. Raises like `picture`."""
@@ -200,15 +199,13 @@ class Scenes:
     def picture(self, card: FurnitureCard, turned: Angle = START, *, apart: bool = False) -> Picture:
         """The picture of a card, seen from `turned` degrees to the right of the front. Raises PlaceError where a place
         is wrong, and ValueError where a piece has no shape."""
-        view = (card.assembly, apart, turned)
-        if view not in self._kept:
-            if len(self._kept) >= _KEPT:
-                self._kept.clear()
-            placed = self._placer.placed(*card.assembly)
-            placed = pulled_apart(placed) if apart else placed
-            self._kept[view] = (placed, seen_from(placed, View(turned)))
-        placed, seen = self._kept[view]
+        placed, seen = self._seen(card.assembly, apart, turned)
         return picture_of(placed, seen, card.here, card.done)
+
+    def _look(self, assembly: Numbered, apart: bool, turned: Angle) -> tuple[tuple[Placed, ...], Seen]:
+        placed = self._placer.placed(*assembly)
+        placed = pulled_apart(placed) if apart else placed
+        return placed, seen_from(placed, View(turned))
 
 
 def item_numbered(item: Item) -> Numbered:

@@ -28,7 +28,7 @@ def outlined(faces: Sequence[Flat]) -> list[list[Edge]]:
 
 
 def _key(normal: Vector, distance: float) -> tuple[float, ...]:
-    return (*(round(each, 4) + 0.0 for each in normal), round(distance, 2) + 0.0)
+    return (*(round(each, 4) for each in normal), round(distance, 2))
 
 
 def _edges(corners: Sequence[Vector]) -> Iterator[Edge]:

@@ -85,7 +85,7 @@ class FeatureLayout:
         self.scale, self.spans = whole, [(self.start, self.end)]
         for ends_of_cuts in (False, True):  # a cut is drawn whole unless that makes all of it too small
             if self.scale < SMALL * wanted:
-                self._break(width, min(max(wanted, whole), height / breadth), ends_of_cuts)
+                self._break(width, wanted, ends_of_cuts)
         used = sum(b - a for a, b in self.spans) * self.scale + (len(self.spans) - 1) * BREAK * mm
         self.x0 = left + (width - used) / 2
         self.y0 = y + foot + (height - breadth * self.scale) / 2
