@@ -83,7 +83,7 @@ def wide(seed: int) -> Iterator[str]:
         text += 'sequence = "front"\n' if kind == 0 else ""
     build = load_build(text).build
     assert build is not None
-    yield from _all_plans(build, 150)
+    yield from _all_plans(build, 40)
 
 
 def graded(seed: int) -> Iterator[str]:

@@ -1,21 +1,25 @@
 """The same cut list gives the same plan of boards, in the same number of steps, on every machine and after every change
 that isn't meant to alter it: somebody may have marked the boards by it.
 
-`tests/plan/boards` checks the quality of plans. Here a bound that no longer prunes, or a worse start that a longer
-search makes up for, shows as another number of questions or other steps.
+`tests/plan/boards` checks the quality of plans. Here a bound that no longer prunes, a memory that isn't filled, or a
+worse start that a longer search makes up for shows as other steps, or as branches that are taken more or less often
+(`work`): a clock wouldn't show that on a busy machine.
 
-    PYTHONPATH=tests:. python -m said.test_plans_kept      stores the present result
+    PYTHONPATH=tests:. python -m said.test_plans_kept                stores the present result
+    PYTHONPATH=tests:. python -m said.test_plans_kept show > FILE    writes how often each branch is taken
 """
 
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
 
 import pytest
 from plan.boards.board_shop import shop_request
+from said.branches import in_boards, total
 from said.lines import stamp
 from said.odd_plans import ODD, Asked
 
@@ -114,11 +118,32 @@ KINDS: dict[str, tuple[Callable[[int], Iterator[str]], range]] = {
 }  # fmt: skip
 
 
+def kept(kind: str, seed: int) -> list[str]:
+    """The plans of one request, and how much work they are."""
+    with in_boards() as taken:
+        found = list(KINDS[kind][0](seed))
+    return [*found, f"work: {total(taken)} branches {stamp(taken)}"]
+
+
 @pytest.mark.parametrize(("kind", "seed"), [(kind, seed) for kind, (_, seeds) in KINDS.items() for seed in seeds])
 def test_the_plan_is_the_one_that_was_found_before(kind: str, seed: int) -> None:
-    assert list(KINDS[kind][0](seed)) == json.loads(KEPT.read_text("utf-8"))[kind][seed]
+    assert kept(kind, seed) == json.loads(KEPT.read_text("utf-8"))[kind][seed]
+
+
+def show() -> None:
+    """Write how often each branch is taken, to be compared with another version."""
+    for kind, (plans, seeds) in KINDS.items():
+        for seed in seeds:
+            with in_boards() as taken:
+                list(plans(seed))
+            for module, functions in taken.items():
+                for function, counts in functions.items():
+                    print(f"{kind} {seed}: {module} {function}: {' '.join(map(str, counts))}")
 
 
 if __name__ == "__main__":
-    found = {kind: [list(plans(seed)) for seed in seeds] for kind, (plans, seeds) in KINDS.items()}
-    KEPT.write_text(json.dumps(found, indent=0) + "\n", "utf-8")
+    if sys.argv[1:] == ["show"]:
+        show()
+    else:
+        found = {kind: [kept(kind, seed) for seed in seeds] for kind, (_, seeds) in KINDS.items()}
+        KEPT.write_text(json.dumps(found, indent=0) + "\n", "utf-8")

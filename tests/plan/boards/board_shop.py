@@ -109,3 +109,16 @@ def tight_request(seed: int) -> Request:
         runs += [b - a for a, b in zip([0, *cuts], [*cuts, room], strict=True)]
         stocks.append(Stock(stretches=(room - chance.choice((0, 0, 0, 1)),), supply=1))
     return Request(runs=tuple(runs), kerf=0, stocks=tuple(stocks))
+
+
+def tight_stretches(seed: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """A dozen pieces or so into three to five stretches with next to no length to spare: about half can be cut."""
+    chance = random.Random(seed)
+    rooms = tuple(sorted(chance.randint(30, 60) for _ in range(chance.randint(3, 5))))
+    spare = sum(rooms) - chance.randint(0, 3)
+    pieces: list[int] = []
+    while sum(pieces) < spare - 30:
+        pieces.append(chance.randint(9, 26))
+    rest = spare - sum(pieces)
+    pieces += [rest] if rest <= 26 else [rest // 2, rest - rest // 2]
+    return tuple(sorted(pieces, reverse=True)), rooms

@@ -7,7 +7,7 @@ import random
 from functools import cache
 
 import pytest
-from board_shop import shop_request
+from board_shop import shop_request, tight_stretches
 
 from tracker.plan.boards.solver import packing
 from tracker.plan.boards.solver.bin_completion import Guide
@@ -36,27 +36,14 @@ def can_be_cut(pieces: tuple[int, ...], rooms: tuple[int, ...]) -> bool:
     return lay(0, tuple(sorted(rooms)))
 
 
-def tight(seed: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """A dozen pieces or so into three to five stretches with next to no length to spare: about half can be cut."""
-    chance = random.Random(seed)
-    rooms = tuple(sorted(chance.randint(30, 60) for _ in range(chance.randint(3, 5))))
-    spare = sum(rooms) - chance.randint(0, 3)
-    pieces: list[int] = []
-    while sum(pieces) < spare - 30:
-        pieces.append(chance.randint(9, 26))
-    rest = spare - sum(pieces)
-    pieces += [rest] if rest <= 26 else [rest // 2, rest - rest // 2]
-    return tuple(sorted(pieces, reverse=True)), rooms
-
-
 @pytest.mark.parametrize("few", [2, 3, 60], ids=lambda n: f"listing {n} at first")
 @pytest.mark.parametrize("grown", [0, 60], ids=lambda n: f"new duals after {n}")
 def test_the_exact_search_is_exact(few: int, grown: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(packing, "FEW", few)
     monkeypatch.setattr(packing, "GROWN", grown)
     answers = {True: 0, False: 0}
-    for seed in range(250):
-        pieces, rooms = tight(seed)
+    for seed in range(120):
+        pieces, rooms = tight_stretches(seed)
         sizes = sorted(set(pieces), reverse=True)
         capacities = sorted(set(rooms))
         demand = [pieces.count(size) for size in sizes]
@@ -71,7 +58,7 @@ def test_the_exact_search_is_exact(few: int, grown: int, monkeypatch: pytest.Mon
             cut = [sum(n for _, pattern in answer.layout for j, n in pattern if j == i) for i in range(len(sizes))]
             assert cut == demand
             assert all(sum(a == at for a, _ in answer.layout) <= have[at] for at in range(len(have)))
-    assert min(answers.values()) > 50, f"too one-sided to say much: {answers}"
+    assert min(answers.values()) > 25, f"too one-sided to say much: {answers}"
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -42,7 +42,7 @@ class Bin(Struct):
     capacity: int
     stay: list[Load]
     new: list[Load] = field(default_factory=list)
-    kind: int = -1  # for a bought board, the index of its offer
+    kind: int | None = None  # for a bought board, the index of its offer
 
     @property
     def free(self) -> int:
@@ -93,8 +93,8 @@ class FewestMoves:
         return Moves(None, [], known, min(known, MOST_MOVES + 1))
 
     def _found(self, allowed: int) -> Moves:
-        bins = [[*b.stay, *b.new] for b in self._bins if b.kind < 0]
-        bought = [(b.kind, b.new) for b in self._bins if b.kind >= 0]
+        bins = [[*b.stay, *b.new] for b in self._bins if b.kind is None]
+        bought = [(b.kind, b.new) for b in self._bins if b.kind is not None]
         return Moves(bins, bought, allowed, allowed)
 
     def _lay(self, waiting: list[Load], money: int, allowed: int) -> bool:

@@ -69,10 +69,8 @@ class Wish(Struct, frozen=True):
 
 
 def choices(sizes: Sequence[int], left: Sequence[int], first: int, room: int, guide: Guide, wish: Wish) -> list[Choice]:
-    """The patterns of `room` made from the pieces `left`, with sizes from index `first` up."""
+    """The patterns of `room` made from the pieces `left`, with sizes from index `first` up. One of them must fit."""
     index = [i for i in range(first, len(sizes)) if left[i] and sizes[i] <= room]
-    if not index:
-        return [] if wish.must or wish.need > 0 or room > wish.waste else [Choice(0, room, ())]
     return _Listing(sizes, left, index, guide, wish).run(room)
 
 
@@ -119,10 +117,7 @@ class _Listing:
     def _is_beaten(self, room: int) -> bool:
         """Whether a waiting piece still fits, or fits in place of a shorter one."""
         sizes, taken, left = self._sizes, self._taken, self._left
-        t = len(sizes) - 1
-        while t >= 0 and left[t] == taken[t]:
-            t -= 1
-        if t >= 0 and sizes[t] <= room:
+        if any(size <= room and n > used for size, n, used in zip(sizes, left, taken, strict=True)):
             return True
         for t in range(1, len(sizes)):
             if taken[t]:

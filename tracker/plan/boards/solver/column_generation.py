@@ -58,11 +58,11 @@ class Relaxation:
         self._columns: list[tuple[int, Pattern]] = []
         total = sum(demand)
         dearest = max(s.cost / s.capacity for s in self.sources)
-        spread = max(s.cost for s in self.sources) / max(1, min(sizes[i] for i in self._rows))
+        spread = max(s.cost for s in self.sources) / min(sizes[i] for i in self._rows)
         self._penalty = 3.0 * (dearest + spread) + 1.0 / max(s.capacity for s in self.sources)
         self._basis = Basis(
             [demand[i] for i in self._rows],
-            [4 * total + 1 if s.supply is None else s.supply for s in self.sources],
+            [4 * total if s.supply is None else s.supply for s in self.sources],
             [self._penalty * sizes[i] for i in self._rows],
         )
         self._gather()
