@@ -51,7 +51,7 @@ def test_sheets_cover_the_outline_and_none_is_left_over(at: tuple[float, ...], p
         fewest.append(count)
     assert found.columns * found.rows == min(fewest)
     assert sorted(found.paper) == pytest.approx(sorted(each / scale for each in PAPERS[paper]))
-    assert found.size == pytest.approx((found.paper[0] - 20, found.paper[1] - 34))
+    assert found.size == pytest.approx((found.paper[0] - 20, found.paper[1] - 37))
     (left, low), (right, top) = found.corner(0, 0), found.corner(found.columns - 1, found.rows - 1)
     right, top = right + found.size[0], top + found.size[1]
     assert (left + right, low + top) == pytest.approx((2 * x + wide, 2 * y + high), abs=1e-6)

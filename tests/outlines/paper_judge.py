@@ -85,11 +85,11 @@ def _off(dark: np.ndarray, sheet: Sheet, point: Point, normal: Point, size: floa
     """The distance of the line's middle from its place by the ruler; None near another line.
 
     `size` is how large the file must draw a length of 1. The place of the line on paper follows from the frame's
-    corner: 10 mm from the left, 24 mm from the paper's foot.
+    corner: 10 mm from the left, 27 mm from the paper's foot.
     """
     steps = np.linspace(-REACH, REACH, 91)
     x = (point[0] - sheet.panel[0] + 10.0 + steps * normal[0]) * size
-    y = (point[1] - sheet.panel[1] + 24.0 + steps * normal[1]) * size
+    y = (point[1] - sheet.panel[1] + 27.0 + steps * normal[1]) * size
     rows = dark.shape[0] - y * DOTS - 0.5
     profile = map_coordinates(dark, [rows, x * DOTS - 0.5], order=1, mode="nearest")
     if profile.sum() < 200:

@@ -12,10 +12,13 @@ from click.testing import CliRunner
 from outline_kit import FORK, SEAT, made
 from paper_judge import DOTS, _dark, read_sheets, shared_crosses
 
+from tracker.cards.template.outline_card import found
 from tracker.cards.template.rule import correction, rule
-from tracker.cards.template.template import sheets
-from tracker.cards.template.tiles import tiling
+from tracker.cards.template.template import large_sheet, sheets
+from tracker.cards.template.tiles import MARGIN, tiling
 from tracker.cli.main import commands
+from tracker.design.load import load_build
+from tracker.paper import type as setting
 
 STOOL = Path(__file__).parents[2] / "sample_projects" / "stool.toml"
 TOP = (
@@ -64,7 +67,7 @@ def test_rule_square_and_crosses_measure_true(tmp_path: Path) -> None:
     square = row(10 + 6)
     left, right = square[(square > 140) & (square < 172)][:2]
     assert right - left == pytest.approx(12, abs=0.06)
-    crosses = row(24 + 5 + 2)
+    crosses = row(27 + 5 + 2)
     assert crosses[(crosses > 14) & (crosses < 16)] == pytest.approx([15], abs=0.06)
     assert crosses[(crosses > 194) & (crosses < 196)] == pytest.approx([195], abs=0.06)
 
@@ -131,3 +134,29 @@ def test_the_rule_has_a_tick_for_every_millimetre_and_every_sixteenth() -> None:
     for units, ticks in (("mm", 101), ("in", 101 + 65)):
         strokes = [each for each in rule(0.0, 0.0, units) if not hasattr(each, "text")]
         assert len(strokes) == 1 + ticks, units
+
+
+def test_a_template_of_a_piece_says_how_it_lies_and_shortens_nothing() -> None:
+    """Turned over or end for end, an odd end would be sawn the wrong way: the ends have letters, and the face that is
+    up is named. On the narrowest paper and with a long name every word is whole."""
+    loaded = load_build(STOOL.read_text(encoding="utf-8"))
+    assert loaded.build is not None
+    leg = found(loaded.build, "leg")
+    long = "A stool for the workshop, with splayed legs and a seat of three boards: the leg at the left of the front"
+    for title in ("Kitchen stool: Leg", long):
+        pages = [each.page for each in (*sheets(leg, title, "A4", "mm"), large_sheet(leg, title, "mm"))]
+        said = [" ".join(words.text for words in page.words) for page in pages]
+        assert all(
+            title in each and "top face up, near edge toward you; its bottom face is dashed" in each for each in said
+        )
+        assert not any("…" in each for each in said)
+        assert [[words.text for words in page.words if words.text in "AB"] for page in pages] == [
+            ["A"],
+            ["B"],
+            ["A", "B"],
+        ]
+        for page in pages:
+            for words in (each for each in page.words if each.x == MARGIN):  # the square is 44 mm from the right
+                assert words.x + setting.width(words.text, "regular", 100) / 100 * words.size < page.width - MARGIN - 44
+    (seat, *_) = sheets(found(loaded.build, "seat-edge"), "it", "A4", "mm")
+    assert "The panel's front is down." in [words.text for words in seat.page.words]

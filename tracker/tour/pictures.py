@@ -32,6 +32,7 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
             guide = Guide(app, stage)
             for name in itinerary(guide):
                 stage.run_for(1.0, 0.1)
+                guide.let_work()  # drawings of furniture and outlines are made beside the screen
                 yield stage.save(folder / f"{name} {look.name}.png".replace(" ", "-"))
             stage.stop()
     time.forget()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import cos, dist, pi, radians, sin
+from textwrap import wrap
 
 from msgspec import Struct
 
@@ -28,7 +29,10 @@ WIDE = 0.54
 """The average width of a character, as a fraction of the type size, with a margin."""
 ARROWS = (90.0, 70.0)
 ARROW = 14.0
+LETTER = 7.0
+"""The type size of an end's letter."""
 TRUE = say("Print at 100 %, no fitting. Rule and square must measure true.")
+LAID = say("Lay cross on cross ({overlap:g} mm overlap).", overlap=OVERLAP)
 
 
 class Sheet(Struct, frozen=True, kw_only=True):
@@ -73,7 +77,7 @@ def large_sheet(each: Outlined, title: str, units: Units, scale: float = 1.0) ->
     width, height = size[0] + 2 * MARGIN, size[1] + 2 * MARGIN + FOOT
     paper, panel = (MARGIN, MARGIN + FOOT), ((x0 + x1 - size[0]) / 2, y0 - LARGE_PAD)
     drawing = _Drawing(each).on((paper[0] - panel[0], paper[1] - panel[1]), (*panel, *size))
-    foot = _foot(size[0], title, units)
+    foot = _foot(each, size[0], title, units, laid="")
     strokes, words = _parted([*drawing, *foot])
     page = Page(
         width=width * scale, height=height * scale, strokes=strokes, words=words, clip=(*paper, *size), scale=scale
@@ -111,7 +115,7 @@ def _sheet(
         *drawing.on((paper[0] - panel[0], paper[1] - panel[1]), (*panel, wide, high)),
         box((*paper, wide, high), width=0.1, dashes=(1.0, 1.0)),
         *_crosses(paper, tiles.size),
-        *_foot(wide, title, units),
+        *_foot(drawing.each, wide, title, units, laid=LAID if len(wanted) > 1 else ""),
         *_map(tiles, at, wanted, paper[0] + wide),
     ]
     strokes, words = _parted(drawn)
@@ -134,19 +138,28 @@ def _crosses(at: Point, size: Point) -> Iterator[Stroke]:
             yield line((x, y - CROSS), (x, y + CROSS))
 
 
-def _foot(wide: float, title: str, units: Units) -> Iterator[Stroke | Words]:
+def _foot(each: Outlined, wide: float, title: str, units: Units, laid: str) -> Iterator[Stroke | Words]:
+    """What is printed below the drawing; nothing of it is shortened, since it says how to read the sheet."""
     room = wide - BESIDE - 2.0
-    yield Words(MARGIN, MARGIN + 10.4, 3.4, _cut(title, room / 3.4))
-    lay = say("Lay cross on cross ({overlap:g} mm overlap). The panel's front is down.", overlap=OVERLAP)
-    yield Words(MARGIN, MARGIN + 7.2, 2.2, _cut(f"{TRUE} {lay}", room / 2.2))
+    if len(title) * WIDE * 3.4 <= room:
+        yield Words(MARGIN, MARGIN + 12.8, 3.4, title)
+    else:
+        size = min(2.4, 2 * room / WIDE / (len(title) + 20))  # a long word may end the first line early
+        for y, text in zip((14.4, 11.8), wrap(title, int(room / WIDE / size)), strict=False):
+            yield Words(MARGIN, MARGIN + y, size, text)
+    for y, text in ((9.3, f"{TRUE} {laid}".strip()), (6.6, _lies(each))):
+        yield Words(MARGIN, MARGIN + y, min(2.2, room / WIDE / len(text)), text)
     yield from rule(MARGIN, MARGIN + 3.4, units)
     yield from square(MARGIN + wide - BESIDE, MARGIN, units)
 
 
-def _cut(text: str, ems: float) -> str:
-    """Words shortened where they would run into the square."""
-    most = int(ems / WIDE)
-    return text if len(text) <= most else f"{text[: most - 1]}…"
+def _lies(each: Outlined) -> str:
+    """How the wood lies under the sheet."""
+    if not each.ends:
+        return say("The panel's front is down.")
+    if each.hidden:
+        return say("The piece lies top face up, near edge toward you; its bottom face is dashed.")
+    return say("The piece lies top face up, near edge toward you.")
 
 
 def _map(tiles: Tiling, at: tuple[int, int], wanted: Sequence[tuple[int, int]], right: float) -> Iterator[Stroke]:
@@ -160,20 +173,26 @@ def _map(tiles: Tiling, at: tuple[int, int], wanted: Sequence[tuple[int, int]], 
 
 
 class _Drawing:
-    """The outline with its seams, grain and holes, made once for all sheets."""
+    """The outline with its seams, grain, holes and the letters of its ends, made once for all sheets."""
 
     def __init__(self, each: Outlined) -> None:
         self.each = each
-        self.arrows = list(grain_arrows(each))
+        runs = list(grain_arrows(each))
+        arrows = [runs[at : at + 3] for at in range(0, len(runs), 3)]  # a shaft and its two heads
+        self.arrows = [arrow for arrow in arrows if not any(_meet(arrow, end) for end in each.ends)]
 
-    def on(self, move: Point, window: tuple[float, float, float, float]) -> Iterator[Stroke]:
+    def on(self, move: Point, window: tuple[float, float, float, float]) -> Iterator[Stroke | Words]:
         """Moved to its place on a page; `window` is the part of the panel that the page shows: left, bottom, width,
         height."""
         for start, end in self.each.seams:
             yield self._clipped([_by(start, move), _by(end, move)], dashes=SEAM)
-        for run in self.arrows:
-            if all(_within(point, window) for point in run):
-                yield self._clipped([_by(point, move) for point in run])
+        for arrow in self.arrows:
+            if all(_within(point, window) for run in arrow for point in run):
+                yield from (self._clipped([_by(point, move) for point in run]) for run in arrow)
+        for letter, (x, y) in zip("AB", self.each.ends, strict=False):
+            x, y = x - LETTER / 3, y - LETTER / 3
+            if _within((x, y), window) and _within((x + LETTER * 0.7, y + LETTER * 0.7), window):
+                yield Words(*_by((x, y), move), LETTER, letter)
         if self.each.hidden:
             yield self._clipped([_by(p, move) for p in (*self.each.hidden, self.each.hidden[0])], dashes=HIDDEN)
         for mark in self.each.marks:
@@ -206,6 +225,11 @@ def grain_arrows(each: Outlined) -> Iterator[tuple[Point, ...]]:
             yield tail, tip
             for end, back in ((tip, pi), (tail, 0.0)):
                 yield tuple(_off(end, way + back + spread, 3.0) if spread else end for spread in (-0.45, 0.0, 0.45))
+
+
+def _meet(arrow: Sequence[Sequence[Point]], end: Point) -> bool:
+    """Whether an arrow runs into the letter of an end."""
+    return any(dist(point, end) < LETTER for run in arrow for point in run)
 
 
 def _in_wood(polygons: Sequence[Sequence[Point]], point: Point) -> bool:

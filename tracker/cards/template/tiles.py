@@ -18,7 +18,7 @@ PAPERS: dict[str, Point] = {
 """Width and height: ISO 216, and ANSI/ASME Y14.1 (A and B)."""
 MARGIN = 10.0
 """The margin, in millimetres, that printers can't reach."""
-FOOT = 14.0
+FOOT = 17.0
 """Reserved below the drawing for words and the rule."""
 OVERLAP = 10.0
 PAD = 3.0

@@ -33,7 +33,8 @@ class Outlined(Struct, frozen=True, kw_only=True):
     """An outline on its panel. Wood is on the left of every loop. Loops are in the outline's own coordinates; `place`
     moves them to the panel's.
 
-    `hidden` is the other face of a piece whose edges are sawn at an angle, drawn dashed.
+    `hidden` is the other face of a piece whose edges are sawn at an angle, drawn dashed. `ends` are places on the wood
+    near the ends A and B of a piece; an outline of a panel has none.
     """
 
     id: str
@@ -44,6 +45,7 @@ class Outlined(Struct, frozen=True, kw_only=True):
     place: Move = Move()
     margin: float = 0.0
     hidden: tuple[Point, ...] = ()
+    ends: tuple[Point, ...] = ()
 
     @property
     def loops(self) -> tuple[Loop, ...]:

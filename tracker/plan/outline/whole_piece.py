@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import inf
+
 from tracker.design.model import Build, Hand
+from tracker.plan.convex import Point
 from tracker.plan.outline.curve import Line, Loop
 from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.outlined import Outlined
@@ -11,6 +15,8 @@ from tracker.plan.place.placer import Placer
 from tracker.words import say
 from tracker.words.sides import side
 
+FROM_END = 12.0
+"""Millimetres from an end to the middle of its letter."""
 _ASLANT = 0.01
 """Millimetres between the corners of the two faces: less counts as square."""
 
@@ -45,4 +51,25 @@ def whole_piece(build: Build, placer: Placer, part_id: str, hand: Hand | None) -
         id=part.id, name=name, size=size, marks=marks,
         boards=(Board(key=(part.id, 1), name=part.name, corners=corners, grain=grain),),
     )  # fmt: skip
-    return Outlined(id=part.id, name=name, panel=panel, outer=outer, hidden=() if same else bottom)
+    return Outlined(
+        id=part.id, name=name, panel=panel, outer=outer, hidden=() if same else bottom, ends=_ends(top, bottom)
+    )  # fmt: skip
+
+
+def _ends(top: Sequence[Point], bottom: Sequence[Point]) -> tuple[Point, Point]:
+    """Places on the wood near its ends A (left) and B: on the middle line, within both faces."""
+    middle = (min(p[1] for p in top) + max(p[1] for p in top)) / 2
+    spans = [_span(face, middle) for face in (top, bottom) if len(face) >= 3]
+    left, right = max(a for a, _ in spans), min(b for _, b in spans)
+    inset = min(FROM_END, (right - left) / 4)
+    return (left + inset, middle), (right - inset, middle)
+
+
+def _span(face: Sequence[Point], level: float) -> tuple[float, float]:
+    """From where to where a face reaches along a level line."""
+    across = [
+        a[0] + (b[0] - a[0]) * (level - a[1]) / (b[1] - a[1])
+        for a, b in zip(face, (*face[1:], face[0]), strict=True)
+        if (a[1] > level) != (b[1] > level)
+    ]
+    return (min(across), max(across)) if across else (-inf, inf)
