@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import gc
 import logging
 import os
 from collections.abc import Callable, Iterator
@@ -27,6 +28,15 @@ MORNING = dt.datetime(2026, 3, 2, 8, 0, tzinfo=dt.UTC)
 def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "pixels: looks at what was drawn; skipped when KERFCARD_TEST_DISPLAY=null")
     display.environment()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish() -> None:
+    """Widgets are made by the thousand and die in cycles. With Python's usual thresholds the cyclic collector takes two
+    fifths of the time of the screen tests, since it scans all modules and tests again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 20, 10)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
