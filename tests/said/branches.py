@@ -18,8 +18,7 @@ from pkgutil import walk_packages
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
-from tracker.plan import boards
-from tracker.plan.boards import blanks, by_grade, nesting
+from tracker import plan
 
 Taken = dict[str, dict[str, list[int]]]
 """For each module the functions that ran, with how often each of their branches was taken."""
@@ -94,13 +93,16 @@ class Branches:
 
     @contextmanager
     def counted(self) -> Iterator[Taken]:
-        """Count within the block; the numbers are there when it ends."""
+        """Count within the block, where no answer is remembered from before; the numbers are there when it ends."""
         found: Taken = {}
         before: list[tuple[FunctionType, CodeType]] = []
         counts: dict[str, list[int]] = {}
         for name, (module, owners, codes) in self._modules.items():
             counts[name] = mine = [0] * len(owners)
             vars(module).update({COUNTS: mine, MARK: _marker(mine)})
+            for answers in vars(module).values():
+                if hasattr(answers, "cache_clear"):
+                    answers.cache_clear()
             for function in _functions(module):
                 before.append((function, function.__code__))
                 function.__code__ = codes[function.__qualname__]
@@ -163,18 +165,26 @@ def _functions(module: ModuleType) -> list[FunctionType]:
     return list(found.values())
 
 
+BOARDS = "tracker.plan.boards"
+
+
 @cache
-def _of_boards() -> Branches:
-    inside = walk_packages(boards.__path__, f"{boards.__name__}.")
-    return Branches([import_module(each.name) for each in inside])
+def _in_plan(boards: bool) -> Branches:
+    inside = (each.name for each in walk_packages(plan.__path__, f"{plan.__name__}."))
+    return Branches([import_module(name) for name in inside if name.startswith(BOARDS) is boards])
 
 
 @contextmanager
 def in_boards() -> Iterator[Taken]:
     """Count the branches that the search for boards takes within the block."""
-    for known in (blanks._takes, by_grade._enough, nesting._ends):  # others may have asked before
-        known.cache_clear()
-    with _of_boards().counted() as taken:
+    with _in_plan(boards=True).counted() as taken:
+        yield taken
+
+
+@contextmanager
+def in_shapes() -> Iterator[Taken]:
+    """Count the branches that all other modules of `tracker.plan` take within the block."""
+    with _in_plan(boards=False).counted() as taken:
         yield taken
 
 
