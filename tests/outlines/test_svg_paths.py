@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import random
+from itertools import pairwise
+from math import cos, pi, sin
 
 import numpy as np
 import pytest
@@ -13,7 +15,7 @@ from tracker.plan.outline.curve import (
     flat,
 )
 from tracker.plan.outline.errors import OutlineError
-from tracker.plan.outline.svg_path import MOST_NUMBERS, svg_loops
+from tracker.plan.outline.svg_path import MOST_NUMBERS, elliptic, svg_loops
 
 
 def random_path(rng: random.Random) -> str:
@@ -111,3 +113,18 @@ def test_a_path_has_room_for_so_many_numbers_and_commands_and_no_more() -> None:
     assert len(svg_loops(f"M0 0{steps}z")) == 1
     with pytest.raises(OutlineError, match="too many points"):
         svg_loops(f"M0 0{steps}H5z")
+
+
+@pytest.mark.parametrize(
+    ("eighths", "curves"), [(0.01, 1), (0.9, 1), (1.0, 1), (1.01, 2), (4.0, 4), (-1.0, 1), (-2.5, 3)]
+)
+def test_an_elliptical_arc_is_a_curve_for_each_begun_sixteenth_of_a_turn(eighths: float, curves: int) -> None:
+    """Each curve joins the one before, and is on the ellipse x² / 9 + y² / 4 = 1."""
+    made = elliptic(lambda u, v: (3 * u, 2 * v), 0.3, eighths * pi / 8)
+    assert len(made) == curves
+    ends = [(3 * cos(angle), 2 * sin(angle)) for angle in (0.3, 0.3 + eighths * pi / 8)]
+    assert (made[0].start, made[-1].end) == (pytest.approx(ends[0]), pytest.approx(ends[1]))
+    for one, two in pairwise(made):
+        assert one.end == two.start
+    for x, y in (each.at(t) for each in made for t in (0.0, 0.25, 0.5, 0.75, 1.0)):
+        assert x * x / 9 + y * y / 4 == pytest.approx(1, abs=3e-7)
