@@ -28,6 +28,8 @@ def drawing(
             swing="far edge longer" if angle else "",
             long_point=((0.0, width), (length, width))[end] if angle else None,
             trimmed=True,
+            next=True,
+            upper_longer=True,
         )
         for end, angle in enumerate((a, b))
     ]

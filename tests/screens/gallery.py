@@ -75,6 +75,8 @@ def drawing(
             swing="far edge and top face longer" if angle and bevel else "far edge longer" if angle else "",
             long_point=((0.0, width), (length, width))[side] if angle else None,
             trimmed=trimmed[side],
+            next=True,
+            upper_longer=True,
         )
         for side, angle in enumerate((a, b))
     ]
@@ -92,11 +94,11 @@ def drawing(
 
 
 POCKETS = tuple(
-    HoleMark(start=(x, y), tip=(x - 40, y), hidden=hidden, pocket=True)
+    HoleMark(start=(x, y), tip=(x - 40, y), hidden=hidden, pocket=True, done=True)
     for x, y, hidden in ((60, 25, False), (60, 60, False), (60, 95, True))
 )
 PEGS = tuple(
-    HoleMark(start=(x, 60), tip=(x, 60), hidden=hidden, pocket=False) for x, hidden in ((60, False), (240, True))
+    HoleMark(start=(x, 60), tip=(x, 60), hidden=hidden, pocket=False, done=True) for x, hidden in ((60, False), (240, True))
 )
 DRAWINGS = {
     "mitred at both ends, still to trim": drawing(600, 89, a=15, b=15, trimmed=(False, False)),

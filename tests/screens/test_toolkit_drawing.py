@@ -51,7 +51,7 @@ def test_a_break_leaves_no_hole_out(kivy_window):
 
     from tracker.cards.piece.drawing import HoleMark
 
-    holes = tuple(HoleMark(start=(x, 20), tip=(x, 20), hidden=False, pocket=False) for x in (900, 1300))
+    holes = tuple(HoleMark(start=(x, 20), tip=(x, 20), hidden=False, pocket=False, done=True) for x in (900, 1300))
     layout = lay_out(drawing(1800, 38, holes=holes), 0, 0, 1000, 300, 150, 30)
     assert layout.broken
     for hole in holes:

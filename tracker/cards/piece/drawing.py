@@ -38,11 +38,11 @@ class EndNote(Struct, frozen=True, kw_only=True):
     """The tip of the top face at this end when the end is mitred."""
     trimmed: bool
     """False while the final cut at this end is still to be made."""
-    next: bool = True
+    next: bool
     """Whether that is the cut to make now, not a later one."""
     miter_word: str = say("mitre")
     """The word in the spelling of this build's units."""
-    upper_longer: bool = True
+    upper_longer: bool
     """Whether the upper face in the drawing is the longer one at this end, where it is bevelled."""
 
     @property
@@ -58,7 +58,7 @@ class HoleMark(Struct, frozen=True, kw_only=True):
     hidden: bool
     """Whether it is drilled from the face below, and so can't be seen from above."""
     pocket: bool
-    done: bool = True
+    done: bool
 
 
 class Cutaway(Struct, frozen=True, kw_only=True):

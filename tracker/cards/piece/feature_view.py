@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from tracker.plan.shape import Solid
 
 Point = tuple[float, float]
+Extent = tuple[float, float, float, float]
+"""The first and the last place along a side, and those across it."""
 _FLIPPED: dict[FeatureSide, tuple[bool, bool]] = {"bottom": (False, True), "far": (False, True), "A": (True, False)}
 """Directions in which a side appears reversed when the piece is turned toward the person: end A stays left."""
 
@@ -130,19 +132,24 @@ def _cuts(shape: FeatureShape, frame: SideFrame, flip: _Flip) -> Iterator[Cut]:
         yield Cut(outline=tuple(map(flip.of, _haunched(shape, frame))), kept=True, name=shape.name)
     if feature.kind == "bevel":
         yield Cut(outline=tuple(map(flip.of, _bevelled(shape, frame))), name=shape.name)
+    for _, (u0, u1, v0, v1) in _strips(shape, frame):
+        corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
+        yield Cut(outline=tuple(map(flip.of, corners)), name=shape.name)
+
+
+def _strips(shape: FeatureShape, frame: SideFrame) -> Iterator[tuple[int, Extent]]:
+    """What a profile takes off its side, along each of its edges: the direction across it, and where it is."""
+    feature = shape.feature
     if feature.kind != "profile":
         return
     wide = float(feature.width or feature.radius or 0)
     for edge, face in feature.edges:
         if face == shape.on:
-            axis = 0 if edge in (frame.low[0], frame.high[0]) else 1
             (u0, u1), (v0, v1) = frame.span(0, frame.span(1, 0.0)[1] / 2), frame.span(1, 0.0)
-            if axis == 0:
-                u0, u1 = (u0, u0 + wide) if edge == frame.low[0] else (u1 - wide, u1)
+            if edge in (frame.low[0], frame.high[0]):
+                yield 0, (u0, u0 + wide, v0, v1) if edge == frame.low[0] else (u1 - wide, u1, v0, v1)
             else:
-                v0, v1 = (v0, v0 + wide) if edge == frame.low[1] else (v1 - wide, v1)
-            corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
-            yield Cut(outline=tuple(map(flip.of, corners)), name=shape.name)
+                yield 1, (u0, u1, v0, v0 + wide) if edge == frame.low[1] else (u0, u1, v1 - wide, v1)
 
 
 def _haunched(shape: FeatureShape, frame: SideFrame) -> tuple[Point, ...]:
@@ -196,7 +203,7 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
                 key = f"{side} {text}"
                 start, end = _from(frame, side, (u0, u1, v0, v1), axis)
             elif name in ("length", "width", "thickness"):
-                axis = _axis_of(shape, frame, name)
+                axis, (u0, u1, v0, v1) = next(_strips(shape, frame), (_axis_of(shape, frame, name), _extent(shape)))
                 key = f"{shape.feature.kind} {name} {text}"
                 start, end = ((u0, v0), (u1, v0)) if axis == 0 else ((u1, v0), (u1, v1))
             else:
@@ -218,7 +225,7 @@ def _axis_of(shape: FeatureShape, frame: SideFrame, name: str) -> int:
     return 0 if name == "length" else 1
 
 
-def _extent(shape: FeatureShape) -> tuple[float, float, float, float]:
+def _extent(shape: FeatureShape) -> Extent:
     if shape.circle is not None:
         u, v, _ = shape.circle
         return u, u, v, v
@@ -226,7 +233,7 @@ def _extent(shape: FeatureShape) -> tuple[float, float, float, float]:
     return min(us), max(us), min(vs), max(vs)
 
 
-def _from(frame: SideFrame, side: str, extent: tuple[float, float, float, float], axis: int) -> tuple[Point, Point]:
+def _from(frame: SideFrame, side: str, extent: Extent, axis: int) -> tuple[Point, Point]:
     """The line from a side to the nearer wall, or to the axis of a round hole."""
     u0, u1, v0, v1 = extent
     if axis == 0:

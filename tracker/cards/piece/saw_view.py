@@ -27,7 +27,7 @@ class SawView(Struct, frozen=True, kw_only=True):
     """For a rip the size of the board before it (mm), otherwise that of the piece."""
     thickness: float
     kerf: float
-    named: bool = True
+    named: bool
     """Whether the cut ends are the piece's ends A and B. A piece across the board is cut off at its width."""
 
     @property

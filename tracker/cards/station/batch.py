@@ -111,13 +111,13 @@ def _together(floor: Floor, item: Item, step: Step, strips: tuple[Strip, ...]) -
 def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
     if together is None:
         return ""
-    items = [floor.item(key) for key in together.items]
-    every = len(items) == items[0].of
+    first, *others = map(floor.item, together.items)
+    count = 1 + len(others)
     text = step.all_claim.format(
         names=(
-            all_counted(len(items), items[0].name)
-            if every
-            else say("these {counted}", counted=counted(len(items), items[0].name))
+            all_counted(count, first.name)
+            if count == first.of
+            else say("these {counted}", counted=counted(count, first.name))
         )
     )
     return capital(text)

@@ -114,8 +114,9 @@ def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
         if len(same) <= MANY:
             yield from same
             continue
-        first = floor.item(same[0].key)
-        yield replace(same[0], title=say("{first}, {count} of {of}", first=first.name, count=len(same), of=first.of))
+        row, *_ = same
+        first = floor.item(row.key)
+        yield replace(row, title=say("{first}, {count} of {of}", first=first.name, count=len(same), of=first.of))
 
 
 def group_batch(floor: Floor, group: QueueGroup) -> Batch | None:
