@@ -199,6 +199,20 @@ def test_a_long_drilled_face_shows_its_ends_and_the_holes() -> None:
     assert (at.scale, at.x0, at.y0, at.top) == pytest.approx((2.25, 11, 24.8, 114.8))
 
 
+@pytest.mark.parametrize(("gap", "pieces"), [(2.6, 3), (2.7, 4)])
+def test_two_holes_with_less_than_two_breaks_between_them_are_one_stretch(gap: float, pieces: int) -> None:
+    """A break of 3 mm is 1.333 mm of wood at the full height of 90 mm for 40."""
+    holes = (Cut(centre=(x, 20.0), radius=4) for x in (2000, 2000 + 2 * 8.8 + gap))
+    assert len(DrilledLayout(side(4000, 40, *holes), BOX, TYPE).spans) == pieces
+
+
+@pytest.mark.parametrize(("gap", "pieces"), [(17.1, 3), (17.2, 4)])
+def test_two_cuts_with_less_than_two_breaks_between_them_are_one_stretch(gap: float, pieces: int) -> None:
+    """A break of 3 mm is 8.571 mm of wood at 14 mm for 40; 24 mm of wood are drawn around each cut."""
+    cuts = pocket(1000, 1040), pocket(1088 + gap, 1100 + gap)
+    assert len(FeatureLayout(side(2000, 40, *cuts), BOX, TYPE).spans) == pieces
+
+
 @pytest.mark.parametrize(("middle", "pieces"), [(56.7, 2), (56.9, 3)])
 def test_a_hole_within_1_2_breadths_of_an_end_is_drawn_with_that_end(middle: float, pieces: int) -> None:
     """48 mm from the end to the wood shown around the hole, which begins 8.8 mm before its middle."""

@@ -19,7 +19,7 @@ from tracker.cards.picture.furniture import START, TURN, assembly_in_place, side
 from tracker.cards.piece.piece import _within
 from tracker.cards.reports.cut_list import cut_list_csv
 from tracker.cards.reports.numbers import deg, mm
-from tracker.cards.station.batch import MANY, Place, Strip, batch_of
+from tracker.cards.station.batch import MANY, Place, Strip, batch_of, following
 from tracker.cards.station.station import queue_card
 from tracker.design.load import load_build
 from tracker.design.model import Build
@@ -249,3 +249,75 @@ def test_words_take_two_lines_of_a_card(width: int) -> None:
     assert _within("x", "y" * 84) == f"x · {'y' * 84}"
     assert _within("x", "y" * 85) == "x"
     assert _within("", words[:30], "") == words[:30]
+
+
+@pytest.mark.parametrize("letters", [34, 35])
+def test_a_name_that_is_long_is_not_said_twice_on_one_button(letters: int) -> None:
+    """With its number a name of 34 letters has 36; the next piece of a longer one is called by its number, but not
+    where its name differs."""
+    name = "a" * letters
+    text = FRAME.format(count=3).replace('name = "Bar"', f'name = "{name}"').replace("[[assemblies]]", OTHER, 1)
+    bench = Bench(start_run(built(text.replace("joins = { ", "joins = { other = 1, "))))
+    bars = [bench.run.items[f"bar:{number}"] for number in (1, 2, 3)]
+    after = following(floor(bench), bars[0], bars[0].route[0], "saw")
+    assert after is not None
+    assert after.name == (f"{name} 2" if letters == 34 else "number 2")
+    assert (after.key, after.step, after.tally) == ("bar:2", "cut", "")
+    bench.must(Do("bar:2", "cut"))
+    bench.must(Do("bar:3", "cut"))
+    after = following(floor(bench), bars[0], bars[0].route[0], "saw")
+    assert after is not None
+    assert (after.key, after.name) == ("other:1", "Other bar")
+
+
+OTHER = """\
+[[parts]]
+id = "other"
+name = "Other bar"
+wood = "ash"
+length = 300
+[[assemblies]]"""
+
+
+AT_ITS_EDGE = """
+[build]
+name = "Edges"
+units = "mm"
+[shop]
+kerf = 3
+[woods.oak]
+species = "white oak"
+rough = "27 mm"
+mill = { face = 5, edge = 5, ends = 20, shortest = 0 }
+widths = [60, 320]
+[[rack]]
+wood = "oak"
+length = 1300
+width = 200
+defects = [[20, 420, "near", 60]]
+[[parts]]
+id = "rail"
+name = "Rail"
+wood = "oak"
+length = 390
+width = 115
+[[parts]]
+id = "top"
+name = "Top"
+wood = "oak"
+length = 850
+width = 190
+"""
+
+
+def test_what_is_at_the_near_edge_is_ripped_off_first() -> None:
+    """A defect of 60 mm and 3 mm of kerf beside a rail of 115 mm and 5 for its edges, in a board of 200: the top needs
+    all that is behind it. 1300 mm less 20, 390 and 3 are left."""
+    saw = Saw(start_run(built(AT_ITS_EDGE)))
+    saw.take_plan()
+    board = saw.card().board
+    assert board is not None
+    assert board.words == (
+        "First square end A (takes 20 mm). Rip 60 mm off its near edge (defect). Then rip it to 120 mm. "
+        "Use a push stick. Hold the long side (887 mm). Guard on; follow the manual."
+    )

@@ -98,7 +98,8 @@ POCKETS = tuple(
     for x, y, hidden in ((60, 25, False), (60, 60, False), (60, 95, True))
 )
 PEGS = tuple(
-    HoleMark(start=(x, 60), tip=(x, 60), hidden=hidden, pocket=False, done=True) for x, hidden in ((60, False), (240, True))
+    HoleMark(start=(x, 60), tip=(x, 60), hidden=hidden, pocket=False, done=True)
+    for x, hidden in ((60, False), (240, True))
 )
 DRAWINGS = {
     "mitred at both ends, still to trim": drawing(600, 89, a=15, b=15, trimmed=(False, False)),

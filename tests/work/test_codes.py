@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_36  # python-stdnum: ISO/IEC 7064 written by others
 
-from tracker.work.codes import ALPHABET, check_character, code_for, grouped, is_code, parse_code
+from tracker.work.codes import ALPHABET, _swapped, check_character, code_for, grouped, is_code, parse_code
 
 ANY_CHARACTER = string.digits + string.ascii_uppercase
 
@@ -127,3 +127,10 @@ def test_the_plain_type_is_in_two_groups() -> None:
 
 
 PRINTED = "HSQM5K9NT3"
+
+
+def test_a_code_is_tried_with_every_two_neighbours_exchanged() -> None:
+    """Equal neighbours make no other code."""
+    assert _swapped("ABBCDEFGHJ") == [
+        "BABCDEFGHJ", "ABCBDEFGHJ", "ABBDCEFGHJ", "ABBCEDFGHJ", "ABBCDFEGHJ", "ABBCDEGFHJ", "ABBCDEFHGJ", "ABBCDEFGJH",
+    ]  # fmt: skip

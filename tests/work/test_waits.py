@@ -14,10 +14,12 @@ from tracker.work.run import start_run
 from tracker.work.state.state import running_waits
 
 
-def bench_with(glue: str = "PVA, cross-linking", finish: str = "Wiping varnish", more: str = "") -> Bench:
-    """The towel frame with a glue and a finish of the tables, and no times in the file."""
+def bench_with(
+    glue: str = "PVA, cross-linking", finish: str = "Wiping varnish", more: str = "", written: str = ""
+) -> Bench:
+    """The towel frame with a glue and a finish of the tables; `more` and `written` are the times in the file."""
     head = BUILD[: BUILD.index("glue = ")]
-    loaded = load_build(f'{head}glue = "{glue}"\n{more}\nfinish = {{ kind = "{finish}", coats = 2 }}\n')
+    loaded = load_build(f'{head}glue = "{glue}"\n{more}\nfinish = {{ kind = "{finish}", coats = 2{written} }}\n')
     assert loaded.build is not None, loaded.problems
     return Bench(start_run(loaded.build))
 

@@ -115,3 +115,12 @@ def test_what_has_no_such_wait_has_none(kind: Any) -> None:
 def test_a_time_of_the_file_is_said_to_be_its() -> None:
     bench = bench_with(more='clamp_time = "45 min"')
     assert wait(bench, "clamp") == WaitOf(parse_span("45 min"), "build file", words="from the build file")
+
+
+def test_a_time_of_the_file_for_a_finish_is_left_alone_by_the_air() -> None:
+    """Its own recoat time, and the cure of the class, which is twice as long in a cold and damp shop."""
+    bench = bench_with(written=', recoat = "20 h"')
+    usual = wait(bench, "dry").span
+    assert in_air(bench, 10, 90, "recoat").span == parse_span("20 h")
+    assert wait(bench, "recoat").origin == "build file"
+    assert wait(bench, "dry").span.seconds == 2 * usual.seconds

@@ -51,8 +51,8 @@ class WoodWords(Struct, frozen=True):
         if self.build.units == "mm":
             return self._shown(f"{abs(millimetres):.1f} mm")
         size, mark = Length.of(abs(millimetres), "mm"), self.build.shop.mark
-        if size < QUARTER_INCH and mark.length > THIRTY_SECOND.length:
-            mark = THIRTY_SECOND
+        if size < QUARTER_INCH:
+            mark = min(mark, THIRTY_SECOND, key=lambda each: each.length)
         read = read_length(size, mark)
         if read.whole or read.numerator:
             return self._shown(read.text)

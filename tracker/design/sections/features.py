@@ -23,7 +23,7 @@ ENDS: tuple[FeatureSide, ...] = ("A", "B")
 SIDES: tuple[FeatureSide, ...] = (*FACES, *EDGES, *ENDS)
 OTHER_NAMES = {"housing": "dado", "rebate": "rabbet"}
 _PLACE, _ROW = ("from", "toward"), ("count", "spacing", "row")
-_HOLE = ("on", *_PLACE, "lean", *_ROW, "diameter")
+_HOLE = (*_PLACE, "lean", *_ROW)
 KEYS: dict[FeatureKind, tuple[tuple[str, ...], tuple[str, ...], tuple[FeatureSide, ...]]] = {
     "notch": (("on", "length", "depth"), (*_PLACE, "lean"), (*EDGES, *ENDS)),
     "mortise": (("on", "length", "width"), ("depth", "through", "lean", *_PLACE, *_ROW), SIDES),
@@ -31,10 +31,10 @@ KEYS: dict[FeatureKind, tuple[tuple[str, ...], tuple[str, ...], tuple[FeatureSid
     "groove": (("on", "width", "depth"), (*_PLACE, "stop", *_ROW), SIDES),
     "dado": (("on", "width", "depth"), (*_PLACE, "stop", "angle", *_ROW), (*FACES, *EDGES)),
     "rabbet": (("on", "edge", "width", "depth"), ("stop",), SIDES),
-    "bore": (("on", "diameter"), (*_HOLE[1:-1], "depth", "through"), SIDES),
-    "dowel": (("on", "diameter", "depth"), _HOLE[1:-1], SIDES),
-    "bolt": (("on", "diameter"), (*_HOLE[1:-1], "depth", "through", "head", "head_depth"), SIDES),
-    "counterbore": (("on", "diameter", "depth"), (*_HOLE[1:-1], "hole", "hole_depth", "through"), SIDES),
+    "bore": (("on", "diameter"), (*_HOLE, "depth", "through"), SIDES),
+    "dowel": (("on", "diameter", "depth"), _HOLE, SIDES),
+    "bolt": (("on", "diameter"), (*_HOLE, "depth", "through", "head", "head_depth"), SIDES),
+    "counterbore": (("on", "diameter", "depth"), (*_HOLE, "hole", "hole_depth", "through"), SIDES),
     "slot": (("on", "length", "width"), ("depth", "through", *_PLACE, *_ROW), SIDES),
     "profile": (("edges", "shape"), ("width", "height", "radius"), ()),
     "bevel": (("on", "angle"), ("long_face",), EDGES),

@@ -70,7 +70,7 @@ def _row(row: Table, joins: dict[str, int], sized: bool) -> Place | None:
     named = [key for key in ("part", "assembly") if key in row]
     if len(named) != 1:
         row.problem(say("says which part or assembly is placed"), say('such as: part = "leg"'))
-        row.close()
+        row.knows(*row.keys())
         return None
     id_ = row.read(named[0], identifier)
     if id_ is not None and id_ not in joins:
