@@ -28,6 +28,8 @@ def plain(value: Any) -> Any:
         return value
     if isinstance(value, float):
         return round(value, 3) + 0.0
+    if isinstance(value, tuple | list):
+        return [plain(each) for each in value]
     if isinstance(value, Fraction):
         return str(value)
     if isinstance(value, Reading):

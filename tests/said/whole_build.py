@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from said.besides import besides
@@ -46,6 +47,7 @@ from tracker.cards.template.drawing_files import dxf_drawing, svg_drawing
 from tracker.cards.template.outline_card import found, outline_card, template_choices
 from tracker.cards.template.template import large_sheet, sheets
 from tracker.cards.wood.at_work import wood_card
+from tracker.design.load import Loaded
 from tracker.design.model import Build
 from tracker.floor.boards import laid_out, planned
 from tracker.floor.floor import Floor
@@ -73,15 +75,21 @@ machine."""
 
 def told(text: bytes, section: str) -> Iterator[str]:
     """One section of the words about a build file, as lines; a line that begins with `--` is a heading."""
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "build.toml"
-        file.write_bytes(text)
-        loaded = read_build(file)
+    loaded = _loaded(text)
     if section == "check":
         yield from (each.at("file") for each in loaded.problems)
     if loaded.build is None:
         return
     yield from SECTIONS[section](loaded.build, start_run(loaded.build))
+
+
+@lru_cache(maxsize=4)
+def _loaded(text: bytes) -> Loaded:
+    """One after another, all sections of a build are asked for."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "build.toml"
+        file.write_bytes(text)
+        return read_build(file)
 
 
 def _check(build: Build, run: Run) -> Iterator[str]:
