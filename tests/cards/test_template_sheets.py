@@ -12,7 +12,7 @@ from kit.build_text import one_wood
 from tracker.cards.template.outline_card import found
 from tracker.cards.template.page import box, line
 from tracker.cards.template.rule import correction, rule, square
-from tracker.cards.template.template import _cut, _dense, _touches, grain_arrows
+from tracker.cards.template.template import _dense, _touches, grain_arrows
 from tracker.cards.template.tiles import FOOT, MARGIN, OVERLAP, PAD, PAPERS, tiling
 from tracker.design.load import load_build
 
@@ -157,10 +157,10 @@ def test_a_narrow_strip_has_arrows_along_its_grain_too(long: int, wide: int, arr
 
 
 def test_a_sheet_is_printed_if_a_line_comes_within_a_millimetre_of_it() -> None:
-    """An A4 sheet shows 190 × 263 mm; the middle one of three by three."""
+    """An A4 sheet shows 190 × 260 mm; the middle one of three by three."""
     tiles = tiling((0, 0, 500, 700), "A4")
     (x, y), (wide, high) = tiles.corner(1, 1), tiles.size
-    assert (tiles.columns, tiles.rows, wide, high) == (3, 3, 190, 263)
+    assert (tiles.columns, tiles.rows, wide, high) == (3, 3, 190, 260)
     middle = (x + wide / 2, y + high / 2)
     for near, far in (
         ((x - 0.9, middle[1]), (x - 1.1, middle[1])),
@@ -178,9 +178,3 @@ def test_a_line_is_asked_for_at_least_every_ten_millimetres() -> None:
     assert list(_dense([[(0.0, 0.0), (12.0, 0.0), (12.0, 9.0)]])) == [
         (12.0, 9.0), (8.0, 6.0), (4.0, 3.0), (0.0, 0.0), (6.0, 0.0), (12.0, 0.0),
     ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("text", "said"), [("a" * 10, "a" * 10), ("a" * 11, "a" * 9 + "…")])
-def test_a_title_is_cut_where_it_would_run_into_the_square(text: str, said: str) -> None:
-    """Of 5.5 times its size there is room for ten letters of 0.54."""
-    assert _cut(text, 5.5) == said

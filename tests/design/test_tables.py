@@ -13,7 +13,7 @@ from tracker.design.one_blank import joined_length, one_blank, shared_steps
 from tracker.design.tables.finishes import FINISHES
 from tracker.design.tables.glues import GLUES
 from tracker.design.tables.grades import GRADES, NARROWEST, WIDEST, grade_named
-from tracker.design.tables.lumber import sections
+from tracker.design.tables.lumber import section_named, sections
 from tracker.design.tables.screws import (
     LENGTHS,
     METRIC,
@@ -27,6 +27,8 @@ from tracker.design.tables.screws import (
     wood_screw_gauge,
 )
 from tracker.design.tables.shop_defaults import ShopDefaults, read_in, shop_defaults, unreadable_defaults
+from tracker.design.tables.spread_rates import coverage_of, spread_of
+from tracker.design.tables.usual_waste import WASTES, customary_waste
 from tracker.measure import inches, millimetres
 from tracker.measure.tape_reading import MILLIMETRE, SIXTEENTH
 
@@ -104,6 +106,40 @@ def test_times_of_glues() -> None:
     assert [(each.cures, each.machine and each.machine.seconds / 3600) for each in GLUES if each.machine] == [
         ("reaction", 24)
     ]
+
+
+def test_how_far_glues_and_finishes_go() -> None:
+    """Grams of glue for a square metre of joint, square metres for a litre of finish: common practice, from memory."""
+    grams = {
+        "white glue": (150, 200), "yellow glue": (150, 200), "PVA D4": (150, 200), "polyurethane": (100, 180),
+        "epoxy": (250, 400), "liquid hide glue": (150, 200), "plastic resin glue": (150, 250), "hot hide glue": None,
+        "super glue": None, "starch": None,
+    }  # fmt: skip
+    for name, grams_of in grams.items():
+        glue = spread_of(name)
+        assert (glue and (glue.least, glue.most)) == grams_of, name
+    metres = {
+        "tung oil": (8.6, 14.7), "hardwax oil": (19.6, 29.5), "Danish oil": (8.6, 14.7), "wiping varnish": (9.8, 14.7),
+        "polyurethane varnish": (8.6, 12.3), "polyurethane, water": (8.6, 12.3), "shellac": (7.4, 12.3),
+        "lacquer": (4.9, 8.6), "paste wax": None, "soap": None,
+    }  # fmt: skip
+    for name, metres_of in metres.items():
+        finish = coverage_of(name)
+        assert (finish and (finish.least, finish.most)) == metres_of, name
+
+
+def test_how_much_more_wood_is_usually_bought() -> None:
+    """Percent over the net wood: common practice, no source."""
+    assert [(each.least, each.most) for each in WASTES] == [(5, 10), (10, 15), (20, 25), (25, 30), (40, 50), (50, 100)]
+    usual = {"2x4": 5, "2x4 green": 5, "4/4x6": 10, "8/4": 20, "8/4 S1S": 20}
+    for size, least in usual.items():
+        waste = customary_waste(section_named(size))
+        assert waste is not None
+        assert waste.least == least
+    assert customary_waste(section_named("25x150")) is None
+    assert WASTES[0].words == (
+        "customary for softwood dimension lumber: 5 to 10 % over the net wood (common practice, no source)"
+    )
 
 
 def test_grades_of_rough_hardwood() -> None:

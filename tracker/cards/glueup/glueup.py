@@ -162,8 +162,7 @@ def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
 def assembly_rows(floor: Floor) -> tuple[AssemblyRow, ...]:
     """Every assembly of the run, first those that can be worked on."""
     rows = [_row(floor, item) for item in floor.run.assemblies]
-    order: dict[Sign, int] = {"ready": 0, "caution": 0, "waiting": 1, "": 1, "done": 2}
-    return tuple(sorted(rows, key=lambda row: order[row.tone]))
+    return tuple(sorted(rows, key=lambda row: ("ready", "waiting", "done").index(row.tone)))
 
 
 def _row(floor: Floor, item: Item) -> AssemblyRow:

@@ -157,9 +157,7 @@ def swap_partners(floor: Floor, key: str) -> tuple[SwapPartner, ...]:
         return ()
     place = state.into(run, item)
     found = []
-    for other in run.pieces:
-        if other.key == key or (other.id, other.hand) != (item.id, item.hand):
-            continue
+    for other in (each for each in run.pieces if (each.id, each.hand) == (item.id, item.hand)):
         into = state.into(run, other)
         if into != place and floor.refusal(Swap(key, other.key, run=floor.run.name)) is None:
             home = say("goes into {items}", items=run.items[into].short) if into else say("not part of an assembly")

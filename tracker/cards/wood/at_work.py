@@ -67,8 +67,7 @@ def wood_card(floor: Floor, key: str) -> WoodCard:
 
 def briefly(card: WoodCard) -> tuple[str, ...]:
     """The text on the assembly's own card, the warnings first."""
-    order: dict[Tone, int] = {"caution": 0}
-    said = (line for line in sorted(card.lines, key=lambda line: order.get(line.tone, 1)) if line.brief)
+    said = (line for line in sorted(card.lines, key=lambda line: line.tone != "caution") if line.brief)
     return tuple(dict.fromkeys(line.brief for line in said))
 
 
@@ -157,12 +156,11 @@ def _solid(words: WoodWords, each: Held) -> WoodLine:
 
 def _slots(words: WoodWords, slots: list[SlotNeeded]) -> Iterator[WoodLine]:
     """Fasteners that are equal on both sides of the held line share a line, the outermost first."""
-    alike: dict[tuple[str, str, float], list[SlotNeeded]] = {}
+    alike: dict[tuple[str, str, float], SlotNeeded] = {}
     for each in slots:
-        alike.setdefault((each.of, each.by, abs(each.at)), []).append(each)
-    rows = sorted(alike.values(), key=lambda row: -abs(row[0].at))
-    for at, row in enumerate(rows):
-        yield fastener_line(words, row[0], first=at == 0)
+        alike.setdefault((each.of, each.by, abs(each.at)), each)
+    for at, each in enumerate(sorted(alike.values(), key=lambda slot: -abs(slot.at))):
+        yield fastener_line(words, each, first=at == 0)
 
 
 def fastener_line(words: WoodWords, each: SlotNeeded, *, first: bool) -> WoodLine:
@@ -197,7 +195,8 @@ def _gap(words: WoodWords, each: Gap) -> WoodLine:
             tone="ready",
             brief=title,
         )
-    stays = words.read(max(0.0, each.stays or 0.0))
+    assert each.stays is not None  # a panel in a groove
+    stays = words.read(max(0.0, each.stays))
     title = say("{of} floats: {gap} free at each side, no glue in the groove", of=each.of, gap=gap)
     said = say(
         "In the driest season {stays} of its edge stays in the groove ({certain}). Pin it in the middle.",
