@@ -40,7 +40,7 @@ def within(bodies: Iterable[Body], region: Region) -> Iterator[Body]:
             body = clipped(body, half)
             if not body:
                 break
-        if body and body.volume > LEAST_VOLUME:
+        if body.volume > LEAST_VOLUME:
             yield body
 
 
@@ -59,7 +59,7 @@ def subtracted(bodies: Sequence[Body], region: Region, name: str) -> tuple[Body,
         rest = body
         for half in region:
             outer = clipped(rest, half.turned, name)
-            if outer and outer.volume > LEAST_VOLUME:
+            if outer.volume > LEAST_VOLUME:
                 left.append(outer)
             rest = clipped(rest, half)
             if not rest:

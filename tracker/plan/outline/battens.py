@@ -41,12 +41,11 @@ def _curves(
 def _natural(heights: Sequence[float], chords: Sequence[float]) -> list[float]:
     """First derivatives of the natural cubic spline."""
     last = len(chords)
-    below, middle, above, right = [0.0], [2.0], [1.0], [3 * (heights[1] - heights[0]) / chords[0]]
+    below, middle, above, right = list[float](), [2.0], [1.0], [3 * (heights[1] - heights[0]) / chords[0]]
     for at in range(1, last):
         _row(chords[at - 1], chords[at], heights[at - 1 : at + 2], below, middle, above, right)
     below.append(1.0)
     middle.append(2.0)
-    above.append(0.0)
     right.append(3 * (heights[last] - heights[last - 1]) / chords[-1])
     return _solved(below, middle, above, right)
 
@@ -64,7 +63,7 @@ def _periodic(heights: Sequence[float], chords: Sequence[float]) -> list[float]:
     for at in range(count):
         around = (heights[at - 1], heights[at], heights[(at + 1) % count])
         _row(chords[at - 1], chords[at], around, below, middle, above, right)
-    low, high = above[-1], below[0]
+    low, high = above.pop(), below.pop(0)
     corner = -middle[0]
     middle[0] -= corner
     middle[-1] -= low * high / corner
@@ -89,10 +88,10 @@ def _row(
 def _solved(
     below: Sequence[float], middle: Sequence[float], above: Sequence[float], right: Sequence[float]
 ) -> list[float]:
-    """A tridiagonal system, solved by elimination and back substitution (Thomas)."""
+    """A tridiagonal system, solved by elimination and back substitution (Thomas). `below` begins in the second row."""
     pivots, values = [middle[0]], [right[0]]
     for at in range(1, len(middle)):
-        share = below[at] / pivots[-1]
+        share = below[at - 1] / pivots[-1]
         pivots.append(middle[at] - share * above[at - 1])
         values.append(right[at] - share * values[-1])
     found = [values[-1] / pivots[-1]]

@@ -167,14 +167,10 @@ class Body:
         cut: list[Vector] = []
         for tag, ring in self.rings:
             left = _clip_face([self.points[at] for at in ring], [over[at] for at in ring], cut)
-            if len(left) >= 3 and norm(newell(left)) > 1e-9:
+            if norm(newell(left)) > 1e-9:
                 kept.append((tag, left))
         lid = _around(cut, normal)
-        if (
-            len(lid) >= 3
-            and norm(newell(lid)) > 1e-9
-            and not any(_lies_in(points, normal, distance) for _, points in kept)
-        ):
+        if norm(newell(lid)) > 1e-9 and not any(_lies_in(points, normal, distance) for _, points in kept):
             kept.append((name, lid))
         return Body.of(kept if len(kept) >= 4 else ())
 
@@ -217,9 +213,7 @@ def _clip_face(points: Sequence[Vector], over: Sequence[float], cut: list[Vector
 
 def _around(points: Sequence[Vector], normal: Vector) -> tuple[Vector, ...]:
     """The convex hull of coplanar points, counter-clockwise about `normal`, without duplicates."""
-    distinct = list({_rounded(p): p for p in points}.values())
-    if len(distinct) < 3:
-        return ()
+    distinct = {_rounded(p): p for p in points}.values()
     u = unit(cross(normal, (1.0, 0.0, 0.0) if abs(normal[0]) < 0.9 else (0.0, 1.0, 0.0)))
     v = cross(normal, u)
     flat = {(round(dot(u, p), 6), round(dot(v, p), 6)): p for p in distinct}

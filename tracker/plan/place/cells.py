@@ -71,5 +71,5 @@ def _lapped(cell: Body, lap: LapShape, width: float, thickness: float) -> Iterat
     for each in (
         cell.clipped(to_left, left_at, "shoulder"), middle, cell.clipped(times(to_right, -1), -right_at, "shoulder")
     ):  # fmt: skip
-        if each and each.volume > LEAST_VOLUME:
+        if each.volume > LEAST_VOLUME:
             yield each
