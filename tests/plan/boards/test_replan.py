@@ -33,6 +33,8 @@ from tracker.plan.boards import (
     replan,
     shopping,
 )
+from tracker.plan.boards.replanning import fewest_moves
+from tracker.plan.boards.replanning.fewest_moves import Job
 
 OAK_ONLY_8 = OAK.replace('["6 ft", "8 ft"]', '["8 ft"]').replace("[11.40, 15.20]", "[15.20]")
 
@@ -260,9 +262,15 @@ def by_trying_everything(
     return best
 
 
-@pytest.mark.parametrize("seed", range(60))
-def test_least_cost_and_then_fewest_moves_as_by_trying_everything(seed: int) -> None:
-    """Whole inches, a kerf of 1/8 counted in eighths; up to six pieces and three boards in hand."""
+@pytest.mark.parametrize(("seed", "mended"), [*((seed, True) for seed in range(60)), *((n, False) for n in range(40))])
+def test_least_cost_and_then_fewest_moves_as_by_trying_everything(
+    seed: int, mended: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whole inches, a kerf of 1/8 counted in eighths; up to six pieces and three boards in hand. Where the cheapest
+    plan isn't mended first, the search for the fewest moves alone must find them."""
+    if not mended:
+        monkeypatch.setattr(Job, "_repaired", lambda *_: iter(()))
+        monkeypatch.setattr(fewest_moves, "_with_stays", lambda _, cutting, __: cutting)
     chance = random.Random(f"again {seed}")
     rooms, stay = [], []
     for k in range(chance.randint(1, 3)):
