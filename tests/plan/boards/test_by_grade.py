@@ -13,11 +13,13 @@ from tracker.design.load import load_build
 from tracker.design.model import Build, Wood
 from tracker.design.tables.grades import grade_named
 from tracker.measure import millimetres
+from tracker.plan.boards import by_grade
 from tracker.plan.boards.blanks import Blank
-from tracker.plan.boards.by_grade import _Chance, _Kind, _trial, enough_boards
+from tracker.plan.boards.by_grade import Enough, Sizes, _Chance, _Kind, _trial, enough_boards
 from tracker.plan.boards.by_volume import volume_to_buy
 
 FAS = _Kind(150.0, 254.0, 2438.0, (0.833, 1.0), 1524.0, 4, 25.0)
+ENOUGH = by_grade._enough
 COMMON = _Kind(100.0, 254.0, 1219.0, (0.666, 0.833), 610.0, 5, 25.0)
 
 
@@ -80,3 +82,36 @@ def test_more_pieces_never_need_fewer_boards_and_what_is_too_wide_gets_no_answer
     needs = volume_to_buy(build, wood, ())
     assert needs is not None
     assert needs.enough is not None
+
+
+@pytest.mark.parametrize(
+    ("pieces", "length", "across", "answered"),
+    [
+        (1, 3618, 320, True), (1, 3619, 320, False), (1, 3618, 321, False), (0, 900, 90, False), (200, 90, 40, True),
+        (201, 90, 40, False),
+    ],
+)  # fmt: skip
+def test_what_is_simulated(pieces: int, length: int, across: int, answered: bool) -> None:
+    """Up to 200 pieces; none longer than 12 ft (3658 mm) less a trim of 20 at each end, nor wider than the widest."""
+    _, build, wood = built("No. 1 Common")
+    blanks = [Blank("a", n + 1, millimetres(length), millimetres(across)) for n in range(pieces)]
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(by_grade, "_enough", lambda sizes, kerf, kind: _limits(sizes, kind))
+        assert (enough_boards(build, wood, blanks) is not None) is answered
+
+
+def _limits(sizes: Sizes, kind: _Kind) -> Enough | None:
+    """One trial instead of a hundred."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(by_grade, "TRIALS", 1)
+        patched.setattr(by_grade, "_trial", lambda *_: (1, 1.0))
+        return ENOUGH.__wrapped__(sizes, 3.0, kind)  # type: ignore[no-any-return]
+
+
+def test_after_four_hundred_boards_a_trial_gives_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes = asked(40)
+    found = _trial(sizes, 3.0, FAS, _Chance(1))
+    assert found is not None
+    for most, answered in ((found[0], True), (found[0] - 1, False)):
+        monkeypatch.setattr(by_grade, "MOST_BOARDS", most)
+        assert (_trial(sizes, 3.0, FAS, _Chance(1)) is not None) is answered

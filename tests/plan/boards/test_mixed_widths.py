@@ -5,6 +5,8 @@ The plan's lower bound is at most a sum by hand. The large count is `python -m t
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
 from tests.bench.mixed_boards import HEAD, KERF, judged, planned, request
@@ -12,8 +14,10 @@ from tracker.design.load import load_build
 from tracker.design.model import EdgeDefect, RackBoard
 from tracker.measure import millimetres
 from tracker.plan.boards import cuts_of, edge_off, plan_boards
+from tracker.plan.boards.blanks import demand_of
 from tracker.plan.boards.by_volume import volume_to_buy
 from tracker.plan.boards.remaining import rack_board
+from tracker.plan.boards.rip.mixed import MixedOrder
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -162,3 +166,29 @@ def test_a_narrower_board_of_a_wood_of_one_width_is_left_alone() -> None:
     build = load_build(text).build
     assert build is not None
     assert rack_board(build, build.rack[0]).stretches == ()
+
+
+@pytest.mark.parametrize("thick", [None, 27, 26])
+def test_a_board_thinner_than_planing_needs_is_left_alone(thick: int | None) -> None:
+    """22 mm and 5 mm for planing are 27; a board that nobody measured is as thick as the wood."""
+    given = "" if thick is None else f"thickness = {thick}\n"
+    text = ONE.replace("width = 206\n", f"width = 206\n{given}").replace("width = 96\n", "width = 96\nthickness = 22\n")
+    build = load_build(text).build
+    assert build is not None
+    (wood,) = plan_boards(build, keep_going=lambda: True).woods
+    assert [board.name for board in wood.boards] == (["R1"] if thick == 26 else ["R0"])
+    notes = [note for note in wood.notes if "thinner" in note]
+    assert notes == (["R0: thinner than the 27 mm that planing needs"] if thick == 26 else [])
+
+
+@pytest.mark.parametrize(("boards", "whole"), [(12, True), (13, False)])
+def test_of_many_boards_the_bound_is_a_share_of_their_area(boards: int, whole: bool) -> None:
+    """Four rails of 500 × 101 take (500 + 3) × (101 + 3) each, of (1003 + 3) × (206 + 3) on a board of 1043 × 206."""
+    rack = "".join(f'[[rack]]\nwood = "oak"\nname = "R{n}"\nlength = 1043\nwidth = 206\n' for n in range(boards))
+    build = load_build(HEAD + rack + ONE[ONE.index("[[parts]]") :]).build
+    assert build is not None
+    wood = build.wood("oak")
+    have = [rack_board(build, board) for board in build.rack]
+    order = MixedOrder.of(build, wood, demand_of(build, wood, ()), have)
+    share = Fraction(4 * 503 * 104, 1006 * 209)
+    assert order.bounds.least() == (0, 1043 * 206 * (1 if whole else share))
