@@ -11,6 +11,7 @@ from types import ModuleType
 from typing import Any
 from unittest.mock import patch
 
+from msgspec.structs import replace
 from plan.boards import test_knapsack, test_master, test_relaxation, test_rip_bounds
 from plan.boards.board_shop import shop_request, tight_request, tight_stretches
 from plan.boards.test_fewest_moves import Rack
@@ -40,6 +41,7 @@ from tracker.plan.boards.solver.knapsack import PlainLength, SubsetSums, Valuati
 from tracker.plan.boards.solver.local_search import Repair
 from tracker.plan.boards.solver.master import Master
 from tracker.plan.boards.solver.packing import Packer
+from tracker.plan.boards.solver.problem import Task
 
 
 def with_limits(module: ModuleType, **limits: int) -> AbstractContextManager[Any]:
@@ -126,28 +128,41 @@ def relaxations() -> Iterator[Any]:
 
 
 def masters() -> Iterator[Any]:
-    """The cheapest counts, asked again and again, each answer ruled out alone or with what holds no more."""
+    """The cheapest counts, asked again and again, each answer ruled out alone or with what holds no more: of boards for
+    sale, of boards in hand that count as dear, and where there is nothing to choose."""
     for seed in range(40):
         made, chance = test_master.task(seed), random.Random(f"values {seed}")
-        for most_steps in (3000, 20, 0):
-            with with_limits(master, MOST_STEPS=most_steps, LOOKS_BETWEEN=7):
-                ledger = Master(made)
-                yield [ledger.learn(worth) for worth in test_master.values(made, chance)], ledger.floor
-                below = 5 * max(kind.cost for kind in made.kinds) + 1
-                for turn in range(5):
-                    questions = Asked(4)
-                    try:
-                        found = ledger.cheapest(0, below, questions)
-                    except Stopped:
-                        break
-                    yield found, questions.count
-                    if found is not None:
-                        ledger.rule_out(found[0], proved=turn % 2 == 1)
+        counted = made.counting_boards(50)
+        owned = replace(counted, kinds=tuple(kind for kind in counted.kinds if kind.supply is not None))
+        given = replace(made, kinds=tuple(kind for kind in made.kinds if kind.cost == 0))
+        for task, most_steps in ((made, 3000), (made, 20), (counted, 0), (owned, 0), (given, 0)):
+            if task.kinds:
+                with with_limits(master, MOST_STEPS=most_steps, LOOKS_BETWEEN=7):
+                    yield from _asked_again(task, test_master.values(made, chance))
+
+
+def _asked_again(task: Task, values: list[Valuation]) -> Iterator[Any]:
+    ledger = Master(task)
+    yield [ledger.learn(worth) for worth in values], ledger.floor
+    below = 5 * max(kind.cost for kind in task.kinds) + 1
+    for turn in range(5):
+        questions = Asked(4)
+        try:
+            found = ledger.cheapest(turn % 2, below, questions)
+        except Stopped:
+            return
+        yield found, questions.count
+        if found is not None:
+            ledger.rule_out(found[0], proved=turn % 2 == 1)
 
 
 def whole_searches() -> Iterator[Any]:
-    """Small requests as a whole."""
+    """Small requests as a whole; and what can only be cut from boards in hand, which aren't enough for all of it."""
     with with_limits(solve, TURN=2), with_limits(longest_offcut, PROBES=20):
+        for seed in range(12):
+            pieces, rooms = uneven(seed)
+            stocks = [Stock(stretches=(room,), supply=1) for room in rooms[seed % 3 :]]
+            yield from _searched(Request(runs=pieces, kerf=seed % 2, stocks=tuple(stocks)), 60)
         for seed in range(16):
             yield from _searched(shop_request(seed, 4 + seed % 5, linear=seed % 2 == 0, rack=seed % 3 > 0), 80)
 

@@ -93,3 +93,16 @@ def test_the_least_cost_of_boards_of_a_length(seed: int) -> None:
     assert in_fractions in (-(-need * cheapest // 1), wanted)
     assert in_fractions <= wanted
     assert least_cost(Length(Fraction(-5)), asked) == 0
+
+
+@pytest.mark.parametrize(("halvings", "exact"), [(125, True), (126, False)])
+def test_lengths_are_exact_up_to_two_to_the_128_units_in_a_millimetre(halvings: int, exact: bool) -> None:
+    """With a grid of 320 = 5 · 64 to the millimetre, a length of 2^-125 mm needs 5 · 2^125 units; beyond the limit the
+    grid itself is left, with the board rounded down, and kerf and trim up."""
+    tiny = Fraction(1, 1 << halvings)
+    made = Strip.of(Length(100 + tiny), Length(5 + tiny), Length(2 + tiny))
+    assert made.per_mm == (5 << halvings if exact else 320)
+    assert made.length(made.width).mm == (100 + tiny if exact else 100)
+    assert made.length(made.edge).mm == (5 + tiny if exact else 5 + Fraction(1, 320))
+    assert made.length(made.kerf).mm == (2 + tiny if exact else 2 + Fraction(1, 320))
+    assert made.up(Length(7 + tiny)) - made.down(Length(7 + tiny)) == (0 if exact else 1)
