@@ -37,7 +37,7 @@ from tests.bench.mutants import Site, mutated, sites
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("measure", "design", "plan", "work", "floor", "cards", "store")
-COPIED = ("tracker", "tests", "kv", "sample_projects", "pyproject.toml")
+COPIED = ("tracker", "tests", "kv", "sample_projects", ".docs", "pyproject.toml")
 
 # -- which tests are run ----------------------------------------------------------------------------------------------
 

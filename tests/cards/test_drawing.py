@@ -18,6 +18,7 @@ from tracker.plan.laps import LapShape
 RAIL = Part(
     id="rail", name="Rail", quantity=1, wood="oak", length=millimetres(600), width=millimetres(80),
     thickness=millimetres(20), allowance=millimetres(30), ends=EndCuts(),
+    left=0, right=0, rings=0.0, labels=True, line=0,
 )  # fmt: skip
 
 NOTHING_DONE = Progress(cut=False, trimmed_a=False, trimmed_b=False, tapered=False, lapped=False, drilled=False)

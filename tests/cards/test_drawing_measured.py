@@ -22,6 +22,7 @@ WIDE, THICK = 80.0, 20.0
 RAIL = Part(
     id="rail", name="Rail", quantity=1, wood="oak", length=millimetres(600), measured="overall",
     width=millimetres(80), thickness=millimetres(20), allowance=millimetres(30), ends=EndCuts(),
+    left=0, right=0, rings=0.0, labels=True, line=0,
 )  # fmt: skip
 EDGES: tuple[EdgeName, ...] = ("near", "far")
 FACES: tuple[FaceName, ...] = ("top", "bottom")

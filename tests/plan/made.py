@@ -19,6 +19,7 @@ WOOD = Wood(
 PLAIN = Part(
     id="rail", name="Rail", quantity=1, wood="oak", length=millimetres(600), width=millimetres(80),
     thickness=millimetres(20), allowance=millimetres(0), ends=EndCuts(),
+    left=0, right=0, rings=0.0, labels=True, line=0,
 )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ UPRIGHT = EndCuts(a=EndCut(bevel=45), b=EndCut(bevel=45))
 def joined(*parts: Part, **counts: int) -> Build:
     """An assembly of all parts, with all pieces of each unless `counts` says otherwise."""
     joins = tuple((each.id, counts.get(each.id, each.quantity)) for each in parts)
-    whole = Assembly(id="whole", name="Whole", quantity=1, joins=joins, by="glue")
+    whole = Assembly(id="whole", name="Whole", quantity=1, copies=1, clamps=0, line=0, joins=joins, by="glue")
     return replace(build(*parts), assemblies=(whole,))
 
 

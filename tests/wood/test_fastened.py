@@ -16,7 +16,7 @@ from tracker.plan.wood_properties import find
 
 DRY, DAMP = -0.00365 * 2, 0.00365 * 3
 OAK = find("white oak")
-TABLE = Assembly(id="table", name="Table", quantity=1, joins=(("top", 1),), by="screws")
+TABLE = Assembly(id="table", name="Table", quantity=1, copies=1, clamps=0, line=0, joins=(("top", 1),), by="screws")
 
 
 def top(rings: float = 0.0, dry: float = DRY, damp: float = DAMP) -> Across:

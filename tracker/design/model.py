@@ -199,8 +199,8 @@ class Part(Struct, frozen=True, kw_only=True):
     id: str
     name: str
     quantity: int
-    left: int = 0
-    right: int = 0
+    left: int
+    right: int
     wood: str
     length: Length | None
     measured: Measured = "long"
@@ -218,16 +218,16 @@ class Part(Struct, frozen=True, kw_only=True):
     goes into."""
     grain: Grain = "along"
     resaw: Resaw | None = None
-    rings: Angle = 0.0
+    rings: Angle
     """Degrees between the growth rings and the face: 0 is flat-sawn, 90 quarter-sawn."""
-    labels: bool = True
+    labels: bool
     """Whether its pieces get labels."""
     route: tuple[str, ...] | None = None
     steps: tuple[OwnStep, ...] = ()
     notes: str = ""
     step_notes: tuple[tuple[str, str], ...] = ()
     """Notes about single steps: the step's word in the route, and the note."""
-    line: int = 0
+    line: int
     lines: Lines = field(default_factory=Lines)
 
     def hand(self, piece: int) -> Hand | None:
@@ -350,12 +350,12 @@ class Assembly(Struct, frozen=True, kw_only=True):
     id: str
     name: str
     quantity: int
-    copies: int = 1
+    copies: int
     """How many copies of it are made."""
     joins: tuple[tuple[str, int], ...]
     by: Fastening
     glue: Glue | None = None
-    clamps: int = 0
+    clamps: int
     route: tuple[str, ...] | None = None
     finish: Finish | None = None
     prove: tuple[str, ...] = ()
@@ -366,7 +366,7 @@ class Assembly(Struct, frozen=True, kw_only=True):
     steps: tuple[OwnStep, ...] = ()
     notes: str = ""
     step_notes: tuple[tuple[str, str], ...] = ()
-    line: int = 0
+    line: int
     lines: Lines = field(default_factory=Lines)
 
 
@@ -376,7 +376,7 @@ class Hardware(Struct, frozen=True, kw_only=True):
     name: str
     quantity: int
     price: Decimal | None = None
-    line: int = 0
+    line: int
 
 
 class Shop(Struct, frozen=True, kw_only=True):

@@ -87,7 +87,7 @@ class Cutout(Struct, frozen=True, kw_only=True):
 
     figure: Figure
     at: Spot
-    turn: Angle = 0.0
+    turn: Angle
 
 
 class Outline(Struct, frozen=True, kw_only=True):
@@ -101,7 +101,7 @@ class Outline(Struct, frozen=True, kw_only=True):
     at: tuple[tuple[PanelSide, Length], ...] = ()
     margin: Length
     mirror: Mirror | None = None
-    line: int = 0
+    line: int
     lines: Lines = field(default_factory=Lines)
 
     def line_of(self, key: str) -> int:

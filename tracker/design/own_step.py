@@ -47,7 +47,7 @@ class OwnStep(Struct, frozen=True, kw_only=True):
     picture: str = ""
     tool: str = ""
     jig: str = ""
-    line: int = 0
+    line: int
 
 
 LATE = frozenset({"sand", "finish", "prove"})

@@ -196,7 +196,7 @@ def _hidden(solid: Solid, up: FaceName) -> Iterator[tuple[Point, Point]]:
         if not cut.bevel or cut.long_face != up:
             continue
         line = [point for point in below if abs(point[0] - solid.reach(end, point[1], z)) < 1e-6]
-        if len(line) >= 2:
+        if line:
             low, high = min(line, key=lambda point: point[1]), max(line, key=lambda point: point[1])
             yield low, high
 

@@ -209,15 +209,14 @@ def _agrees_more(row: Table, kind: FeatureKind, given: dict[str, Any]) -> None:
     if kind == "rabbet" and on in ENDS and edge in ENDS:
         row.problem(say("a rabbet on an end takes away an edge or a face of it"), "", "edge")
     if kind == "profile":
-        wanted = ("radius",) if given.get("shape") != "chamfer" else ("width",)
-        for key in wanted:
-            if given.get(key) is None and key not in row:
-                row.problem(say("'{key}' is missing", key=key))
-        for key in ("radius", "width", "height"):
-            if key in row and (key in wanted) is False and not (key == "height" and wanted == ("width",)):
+        wanted, others = ("width", ("radius",)) if given.get("shape") == "chamfer" else ("radius", ("width", "height"))
+        if wanted not in row:
+            row.problem(say("'{key}' is missing", key=wanted))
+        for key in others:
+            if key in row:
                 row.problem(
                     say("a {kind} has no '{key}'", kind=given.get("shape"), key=key),
-                    say("it has a {wanted}", wanted=wanted[0]),
+                    say("it has a {wanted}", wanted=wanted),
                     key,
                 )
     long, wide = given.get("length"), given.get("width")

@@ -150,7 +150,8 @@ def _prices(
         return ()
     if not given:
         return ()
-    if given == ["prices"]:
+    (key,) = given
+    if key == "prices":
         prices = table.read_list("prices", values.money, single=True)
         told, wanted = table.count("prices"), table.count("sheets" if "sheets" in table else "lengths")
         if told is not None and wanted is not None and told != wanted:
@@ -160,9 +161,9 @@ def _prices(
                 "prices",
             )
         return prices
-    rate = table.read(given[0], values.money)
-    if given[0] in _BY_AREA and "sheets" not in table:
-        table.problem(say("'{given}' is for sheets", given=given[0]), say('sheets = [["4 ft", "8 ft"]]'), given[0])
+    rate = table.read(key, values.money)
+    if key in _BY_AREA and "sheets" not in table:
+        table.problem(say("'{given}' is for sheets", given=key), say('sheets = [["4 ft", "8 ft"]]'), key)
     if rate is None:
         return ()
     per_mm = {
@@ -171,7 +172,7 @@ def _prices(
         "price_per_square_metre": (width or UNKNOWN).mm / 10**6,
         "price_per_square_foot": (width or UNKNOWN).mm / (12 * MM_PER_INCH) ** 2,
         "price_per_board_foot": _board_feet_per_mm(table, section, width),
-    }[given[0]]
+    }[key]
     return tuple(values.cents(Fraction(rate) * each.mm * per_mm) for each in lengths)
 
 
