@@ -151,6 +151,24 @@ def test_a_page_has_the_assembly_closed_above_and_pulled_apart_below() -> None:
     assert all(len(stroke.path) == 2 for stroke in edges)
 
 
+def test_long_notes_leave_90_mm_less_the_margin_to_the_words_and_go_on_overleaf() -> None:
+    """15 lines of 4.93 mm in 78 mm; a page without pictures has 55 in 273. The pictures have the rest, less a line."""
+    rows = "\n".join(f"note {at}" for at in range(1, 100))
+    build = bench_of(TWO.replace('by = "dry"', f'by = "dry"\nnotes = """\n{rows}"""')).run.build
+    first, second, third = plan_pages(build, Placer(build), [build.assembly("peg")], View(24, 20))
+    before = said(first)[2:]
+    assert (len(before), before[0][1]) == (15, pytest.approx(12 + 78 - 4.93))
+    overleaf = said(second)
+    assert (len(overleaf), overleaf[0][1]) == (55, pytest.approx(297 - 12 - 4.93))
+    assert said(third)[-1][3] == "note 99"
+    assert len(before) + len(overleaf) + len(said(third)) == 99 + [text for *_, text in before].index("note 1")
+    ys = [point[1] for stroke in first.strokes for step, point in stroke.path if step != "close"]
+    half = (297 - 12 - 6 - 2 * 4.93 - 12 - 78 - 4.93) / 2
+    assert min(ys) >= 12 + 78 + 4.93
+    assert max(ys) <= 12 + 78 + 4.93 + 2 * half
+    assert not second.strokes
+
+
 def test_a_marked_piece_is_grey_and_the_others_by_their_light() -> None:
     """0.72 for the piece, otherwise white less 0.4 of what its face lacks of full light."""
     build = bench_of(TWO).run.build
