@@ -4,10 +4,15 @@ on each of two. The piece is 600 mm long."""
 from __future__ import annotations
 
 import pytest
-from made import mm
+from made import build, mm, part
 
-from tracker.design.model import Taper
+from tracker.design.model import EdgeName, Taper
 from tracker.measure import millimetres
+from tracker.plan.feasibility import check
+from tracker.plan.features.edges import edge_stretches
+from tracker.plan.geometry import solid
+from tracker.plan.place.cells import cells_of
+from tracker.plan.taper_marks import taper_marks
 from tracker.plan.tapers import start_and_depth, taper_angle
 
 ALONG, LENGTH = millimetres(600), millimetres(350)
@@ -38,3 +43,17 @@ def test_one_measure_makes_no_taper(measures: dict[str, object]) -> None:
 def test_a_taper_without_an_angle_has_no_length() -> None:
     with pytest.raises(ValueError, match="taper"):
         start_and_depth(Taper(edges="far", end="B", leave=millimetres(25), angle=0.0), ALONG, millimetres(20))
+
+
+@pytest.mark.parametrize(("start", "taken"), [(700, 0.0), (600, 0.0), (599, 40 * 1 / 2 * 20)])
+@pytest.mark.parametrize("edge", ["near", "far"])
+def test_a_taper_that_starts_at_its_end_or_past_it_takes_nothing(start: int, taken: float, edge: EdgeName) -> None:
+    """Of a rail 600 × 80 × 20 mm to a width of 40: a triangle of what is left of the length."""
+    tapered = part(tapers=(Taper(edges=edge, end="B", start=millimetres(start), leave=millimetres(40)),))
+    made, whole = solid(tapered), solid(part())
+    assert made.volume == pytest.approx(600 * 80 * 20 - taken)
+    assert sum(cell.volume for cell in cells_of(made)) == pytest.approx(600 * 80 * 20 - taken)
+    assert len(taper_marks(made)) == (1 if taken else 0)
+    assert len(list(edge_stretches(made, edge))) == (2 if taken else 1)
+    assert (made.silhouette() == whole.silhouette()) is not bool(taken)
+    assert [each.what for each in check(build(tapered))].count("Rail: the taper starts off the piece") == (not taken)

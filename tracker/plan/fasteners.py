@@ -16,8 +16,8 @@ from tracker.design.tables.screws import (
     wood_screw_gauge,
 )
 from tracker.measure import Length, millimetres
+from tracker.measure.length import ZERO
 from tracker.plan.pocket_holes import BORE, Pocket, pocket
-from tracker.plan.shape import ZERO
 from tracker.plan.wood_properties import find
 
 

@@ -162,7 +162,7 @@ def _tapers(case: _Case) -> Iterator[Problem]:
                 say("the taper takes nothing off at end {end}", end=taper.end),
                 say("leave is the width left there"),
             )
-        if taper.start is not None and any(shape.start.mm < 0 or shape.length.mm <= 0 for shape in shapes):
+        if taper.start is not None and any(shape.start.mm < 0 or not shape.takes_wood for shape in shapes):
             yield case.problem(
                 start, say("the taper starts off the piece"), say("start is measured from the end not tapered")
             )

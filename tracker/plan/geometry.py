@@ -24,9 +24,10 @@ from tracker.design.model import (
     Taper,
 )
 from tracker.measure import Length
+from tracker.measure.length import ZERO
 from tracker.plan import compound_mitre
 from tracker.plan.pocket_holes import pocket_entry
-from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
+from tracker.plan.shape import Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
 from tracker.plan.tapers import start_and_depth
 from tracker.plan.trig import distance
 from tracker.words import say

@@ -8,13 +8,13 @@ is, by thickness · tan b / cos m through the thickness; end A is the mirror ima
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
 
 from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, HoleFace, HoleKind, Measured
 from tracker.measure import Length
+from tracker.measure.length import ZERO
 from tracker.plan import convex
 from tracker.plan.convex import Point
 from tracker.plan.slants import across, through
@@ -23,7 +23,6 @@ from tracker.plan.tapers import taper_angle
 Corner = tuple[float, float, float]
 Plane = tuple[float, float, float]
 """The plane of an end: its x at y = z = 0, and how x grows with y and with z."""
-ZERO = Length(Fraction(0))
 ENDS: tuple[EndName, EndName] = ("A", "B")
 CORNERS: tuple[tuple[EdgeName, FaceName], ...] = (
     ("near", "bottom"),
@@ -62,6 +61,11 @@ class TaperShape(Struct, frozen=True, kw_only=True):
     def length(self) -> Length:
         """The length of the tapered part, along the piece; not positive when the taper starts past its end."""
         return self.end_x - self.start_x if self.end == "B" else self.start_x - self.end_x
+
+    @property
+    def takes_wood(self) -> bool:
+        """Whether it starts before its end: no plane is sawn otherwise."""
+        return self.length > ZERO
 
     @property
     def angle(self) -> float:
@@ -155,7 +159,7 @@ class Solid(Struct, frozen=True, kw_only=True):
     def _tapered(self, corners: tuple[Point, ...]) -> tuple[Point, ...]:
         width = float(self.width)
         for taper in self.tapers:
-            if taper.length.mm <= 0:
+            if not taper.takes_wood:
                 continue
             far = taper.edge == "far"
             start = (float(taper.start_x), width if far else 0.0)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
+from tracker.measure.length import ZERO
 from tracker.plan.trig import cosine, tangent, times
 
 
@@ -16,4 +15,4 @@ def across(width: Length, miter: Angle) -> Length:
 
 def through(thickness: Length, cut: EndCut) -> Length:
     """How much longer one face is than the other, along the piece: thickness · tan b / cos m. 0 for an upright cut."""
-    return times(thickness, tangent(cut.bevel) / cosine(cut.miter)) if cut.bevel else Length(Fraction(0))
+    return times(thickness, tangent(cut.bevel) / cosine(cut.miter)) if cut.bevel else ZERO

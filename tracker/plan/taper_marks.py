@@ -41,7 +41,7 @@ def taper_marks(solid: Solid) -> tuple[TaperMark, ...]:
     """The tapers of a piece in the order of cutting; one that takes nothing is left out."""
     marks = []
     for at, taper in enumerate(solid.tapers):
-        mark = _mark(solid, at, taper) if taper.length.mm > 0 else None
+        mark = _mark(solid, at, taper) if taper.takes_wood else None
         if mark is not None:
             marks.append(mark)
     return tuple(marks)

@@ -168,7 +168,7 @@ def _tapers(solid: Solid, done: bool) -> Iterator[Cutaway]:
     whole = replace(solid, tapers=()).silhouette()
     width = float(solid.width)
     for taper in solid.tapers:
-        if taper.length.mm <= 0:
+        if not taper.takes_wood:
             continue
         far = taper.edge == "far"
         start = (float(taper.start_x), width if far else 0.0)

@@ -114,7 +114,7 @@ def edge_stretches(solid: Solid, edge: FeatureSide) -> Iterator[EdgeStretch]:
     frame = side_frame(solid, edge)
     low, high = frame.span(0, float(solid.thickness) / 2)
     for taper in solid.tapers:
-        if taper.edge != edge or taper.length.mm <= 0:
+        if taper.edge != edge or not taper.takes_wood:
             continue
         start, tip, depth = float(taper.start_x), float(taper.end_x), float(taper.depth)
         long = sqrt((tip - start) ** 2 + depth**2)

@@ -31,7 +31,7 @@ def cells_of(solid: Solid, laps: Sequence[LapShape] = ()) -> tuple[Body, ...]:
     length = norm((1.0, -along_y, -along_z))
     body = body.clipped((1.0 / length, -along_y / length, -along_z / length), at / length, "B")
     for taper in solid.tapers:
-        if taper.length.mm > 0:
+        if taper.takes_wood:
             body = _tapered(body, taper, width)
     cells = [body] if body else []
     for lap in laps:

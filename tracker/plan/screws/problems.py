@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Hole, Part
 from tracker.design.problems import Problem
+from tracker.measure.length import ZERO
 from tracker.plan.fasteners import fastener_of, pocket_of, through
 from tracker.plan.place.placer import Placer
 from tracker.plan.pocket_holes import LEAST_SEAT, LEAST_UNDER
@@ -17,7 +18,6 @@ from tracker.plan.screws.proposing import MOST_HOLES, holes_of
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
-from tracker.plan.shape import ZERO
 from tracker.words import say
 
 
