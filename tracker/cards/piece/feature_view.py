@@ -92,9 +92,9 @@ def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mar
     if side in ("top", "bottom"):
         outline: tuple[Point, ...] = solid.section(float(solid.thickness) if side == "top" else 0.0)
     else:
-        (v0, v1) = frame.span(1, 0.0)
-        (a, b), (c, d) = frame.span(0, v0), frame.span(0, v1)
-        outline = ((a, v0), (b, v0), (d, v1), (c, v1))
+        high = frame.extent(1)
+        (a, b), (c, d) = frame.span(0, 0.0), frame.span(0, high)
+        outline = ((a, 0.0), (b, 0.0), (d, high), (c, high))
     low = frame.low[1] if not flip.up else frame.high[1]
     left, right = (frame.high[0], frame.low[0]) if flip.along else (frame.low[0], frame.high[0])
     return FeatureView(
@@ -118,7 +118,7 @@ class _Flip:
 
     def __init__(self, frame: SideFrame) -> None:
         self.along, self.up = _FLIPPED.get(frame.on, (False, False))
-        self._wide, self._high = frame.span(0, 0.0)[1] if self.along else 0.0, frame.span(1, 0.0)[1]
+        self._wide, self._high = frame.span(0, 0.0)[1] if self.along else 0.0, frame.extent(1)
 
     def of(self, point: Point) -> Point:
         return self._wide - point[0] if self.along else point[0], self._high - point[1] if self.up else point[1]
@@ -145,17 +145,18 @@ def _strips(shape: FeatureShape, frame: SideFrame) -> Iterator[tuple[int, Extent
     wide = float(feature.width or feature.radius or 0)
     for edge, face in feature.edges:
         if face == shape.on:
-            (u0, u1), (v0, v1) = frame.span(0, frame.span(1, 0.0)[1] / 2), frame.span(1, 0.0)
+            high = frame.extent(1)
+            u0, u1 = frame.span(0, high / 2)
             if edge in (frame.low[0], frame.high[0]):
-                yield 0, (u0, u0 + wide, v0, v1) if edge == frame.low[0] else (u1 - wide, u1, v0, v1)
+                yield 0, (u0, u0 + wide, 0.0, high) if edge == frame.low[0] else (u1 - wide, u1, 0.0, high)
             else:
-                yield 1, (u0, u1, v0, v0 + wide) if edge == frame.low[1] else (u0, u1, v1 - wide, v1)
+                yield 1, (u0, u1, 0.0, wide) if edge == frame.low[1] else (u0, u1, high - wide, high)
 
 
 def _haunched(shape: FeatureShape, frame: SideFrame) -> tuple[Point, ...]:
     """The haunch beside a tenon, seen on the end: as wide as the file says, or out to the edge."""
     u0, u1, v0, v1 = _extent(shape)
-    haunch, wide = shape.feature.haunch, frame.span(0, 0.0)[1]
+    haunch, wide = shape.feature.haunch, frame.extent(0)
     stub = wide if haunch is None or haunch.width is None else float(haunch.width)
     near = haunch is not None and haunch.edge == frame.low[0]
     first, last = (max(0.0, u0 - stub), u0) if near else (u1, min(wide, u1 + stub))
@@ -164,7 +165,7 @@ def _haunched(shape: FeatureShape, frame: SideFrame) -> tuple[Point, ...]:
 
 def _bevelled(shape: FeatureShape, frame: SideFrame) -> tuple[Point, ...]:
     """What a bevel removes, on the end: along the face that gets narrower, and up the edge."""
-    (wide, high), feature = (frame.span(0, 0.0)[1], frame.span(1, 0.0)[1]), shape.feature
+    wide, high, feature = frame.extent(0), frame.extent(1), shape.feature
     deep = high * tan(radians(feature.angle))
     foot, tip = (0.0, high) if feature.long_face == "top" else (high, 0.0)
     edge, inner = (0.0, deep) if shape.on == "near" else (wide, wide - deep)
@@ -240,5 +241,4 @@ def _from(frame: SideFrame, side: str, extent: Extent, axis: int) -> tuple[Point
         v = v1
         low, high = frame.span(0, v)
         return ((low, v), (u0, v)) if side == frame.low[0] else ((high, v), (u1, v))
-    low, high = frame.span(1, 0.0)
-    return ((u0, low), (u0, v0)) if side == frame.low[1] else ((u0, high), (u0, v1))
+    return ((u0, 0.0), (u0, v0)) if side == frame.low[1] else ((u0, frame.extent(1)), (u0, v1))

@@ -20,7 +20,7 @@ def notch(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     too."""
     frame = side_frame(solid, feature.on)
     size, depth = mm(feature.length), mm(feature.depth)
-    u = start_of(feature, frame, 0, size, which, frame.span(1, 0.0)[1] / 2)
+    u = start_of(feature, frame, 0, size, which, frame.extent(1) / 2)
     at = {side for side, value in feature.at if not value}
     lean_u, _ = leaning(feature, frame)
     region: list[Half] = [Half(frame.into, depth)]
@@ -29,18 +29,17 @@ def notch(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     if frame.low[0] not in at:
         region.append(above(lean_u, u))
     shift, _ = shift_of(feature, frame, depth)
-    middle = frame.span(1, 0.0)[1] / 2
+    middle = frame.extent(1) / 2
     places = [u if frame.low[0] not in at else None, u + size if frame.high[0] not in at else None]
     walls = [place for place in places if place is not None]
     corners = tuple(
         frame.point(wall + (shift if deep else 0.0), middle, deep) for wall in walls for deep in (0.0, depth)
     )
     corners = corners or (frame.point(u + size / 2, middle, depth),)
-    v0, v1 = frame.span(1, 0.0)
-    numbers = [*numbers_to(feature, frame, (u, v0), (size, v1 - v0))[:1], ("length", feature.length)]
+    numbers = [*numbers_to(feature, frame, (u, 0.0), (size, frame.extent(1)))[:1], ("length", feature.length)]
     return FeatureShape(
         feature=feature, row=0, which=which, name="", on=feature.on, regions=(tuple(region),), corners=corners,
-        numbers=with_depth(feature, numbers), outline=rectangle(u, v0, size, v1 - v0),
+        numbers=with_depth(feature, numbers), outline=rectangle(u, 0.0, size, frame.extent(1)),
     )  # fmt: skip
 
 

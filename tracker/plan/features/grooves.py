@@ -40,18 +40,18 @@ def groove(feature: Feature, which: int, solid: Solid) -> FeatureShape:
 def dado(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     frame = side_frame(solid, feature.on)
     depth, width = mm(feature.depth), mm(feature.width)
-    low, high = frame.span(1, 0.0)
-    middle = (low + high) / 2
+    wide = frame.extent(1)
+    middle = wide / 2
     slope = tan(radians(feature.angle))
     along = width / cos(radians(feature.angle))
     u = start_of(feature, frame, 0, along, which, middle)
     across = frame.u.plus(frame.v, -slope).plus(Linear((0.0, 0.0, 0.0), 1.0), slope * middle)
     stops = dict(feature.stop)
     region: list[Half] = [Half(frame.into, depth), *between(across, u, u + along)]
-    begins, ends = low + mm(stops.get(frame.low[1])), high - mm(stops.get(frame.high[1]))
-    if begins > low:
+    begins, ends = mm(stops.get(frame.low[1])), wide - mm(stops.get(frame.high[1]))
+    if begins > 0:
         region.append(above(frame.v, begins))
-    if ends < high:
+    if ends < wide:
         region.append(Half(frame.v, ends))
 
     def at(a: float, b: float) -> float:
@@ -61,8 +61,8 @@ def dado(feature: Feature, which: int, solid: Solid) -> FeatureShape:
         frame.point(at(a, b), b, deep) for a in (u, u + along) for b in (begins, ends) for deep in (0.0, depth)
     )
     if ends <= begins:
-        corners = (*corners, frame.point(u, high + 1000.0, 0.0))
-    numbers = [*numbers_to(feature, frame, (u, low), (along, high - low))[:1], ("width", feature.width)]
+        corners = (*corners, frame.point(u, wide + 1000.0, 0.0))
+    numbers = [*numbers_to(feature, frame, (u, 0.0), (along, wide))[:1], ("width", feature.width)]
     numbers += [("depth", feature.depth), *((f"stops from {side}", value) for side, value in feature.stop if value)]
     numbers += [("angle deg", feature.angle)] if feature.angle else []
     outline = (
@@ -85,7 +85,7 @@ def rabbet(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     region: list[Half] = [Half(frame.into, depth), Half(beside.into, width)]
     axis = 1 if edge in (frame.low[0], frame.high[0]) else 0  # the axis along which it runs
     at_low = edge in frame.low
-    low, high = frame.span(axis, frame.span(1, 0.0)[0 if at_low else 1])  # along the edge itself, where it is measured
+    low, high = frame.span(axis, 0.0 if at_low else frame.extent(1))  # along the edge itself, where it is measured
     stops, form = dict(feature.stop), frame.v if axis else frame.u
     first, last = frame.low[axis], frame.high[axis]
     begins, ends = low + mm(stops.get(first)), high - mm(stops.get(last))

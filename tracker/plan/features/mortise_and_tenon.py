@@ -52,16 +52,16 @@ def tenon(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     sizes, long = (mm(feature.width), mm(feature.thickness)), mm(feature.length)
     u, v = box_place(feature, frame, sizes, which)
     ends = Half(frame.into, long)
-    (u0, u1), (v0, v1) = frame.span(0, 0.0), frame.span(1, 0.0)
     regions: list[Region] = []
-    if v > v0 + 1e-9:
+    if v > 1e-9:
         regions.append((ends, Half(frame.v, v)))
-    if v + sizes[1] < v1 - 1e-9:
+    if v + sizes[1] < frame.extent(1) - 1e-9:
         regions.append((ends, above(frame.v, v + sizes[1])))
     inside = between(frame.v, v, v + sizes[1])
     for edge, room, beside in (
-        (frame.low[0], u - u0, Half(frame.u, u)), (frame.high[0], u1 - u - sizes[0], above(frame.u, u + sizes[0]))
-    ):  # fmt: skip
+        (frame.low[0], u, Half(frame.u, u)),
+        (frame.high[0], frame.extent(0) - u - sizes[0], above(frame.u, u + sizes[0])),
+    ):
         if room > 1e-9:
             regions += _beside(feature, frame, edge, room, (*inside, beside), ends, (u, u + sizes[0]))
     kept = (*between(frame.u, u, u + sizes[0]), *inside, ends)

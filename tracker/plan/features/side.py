@@ -77,12 +77,13 @@ class SideFrame(Struct, frozen=True, kw_only=True):
     def span(self, axis: int, other: float) -> tuple[float, float]:
         """The range of the side in `u` (axis 0) or `v` (1), at a position on the other axis."""
         if axis == 1 or self.on in ("A", "B"):
-            return 0.0, self._across(axis)
+            return 0.0, self.extent(axis)
         z = {"top": float(self.solid.thickness), "bottom": 0.0}.get(self.on, other)
         y = {"near": 0.0, "far": float(self.solid.width)}.get(self.on, other)
         return self.solid.reach("A", y, z), self.solid.reach("B", y, z)
 
-    def _across(self, axis: int) -> float:
+    def extent(self, axis: int) -> float:
+        """The extent in `v` (axis 1), which begins at 0; on an end also that in `u` (0)."""
         widths = {"near": float(self.solid.width), "bottom": float(self.solid.thickness)}
         return widths[self.low[axis]]
 
