@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from tracker.cards.reports.wood import wood_report
 from tracker.design.load import load_build
 from tracker.design.model import Build
 from tracker.plan.place import Placer
@@ -153,6 +154,12 @@ def test_from_ten_to_eighty_degrees_boards_count_as_slanted(turn: float, slanted
     found: Any = slanted_fields(build, Placer(build))
     assert bool(found) is slanted
     assert all(each.angle == pytest.approx(turn) and each.held == "" for each in found)
+
+
+def test_an_angle_has_three_decimals_in_the_report() -> None:
+    build = built(field(100 / 3))
+    (one,) = wood_report(build, Placer(build))["fields"]
+    assert (one["of"], one["angle_deg"], one["held_by"]) == ("Whole", 33.333, "")
 
 
 def test_woods_without_a_row_in_the_table_and_sheets_are_named() -> None:
