@@ -22,6 +22,8 @@ SEAM = (4.0, 2.0, 1.0, 2.0)
 HIDDEN = (2.0, 1.5)
 CROSS = 3.5
 """Half the size of a cross; its middle is OVERLAP / 2 from the tile's edges, so that neighbours share it."""
+APART = 5.0
+"""About how far the points of a line are from one another that decide on which sheets it is."""
 LARGE_PAD = 15.0
 BESIDE = 44.0
 """Reserved for the square and the map, at the right of the foot."""
@@ -96,11 +98,11 @@ def _touches(tiles: Tiling, column: int, row: int, points: Sequence[Point]) -> b
     return any(x - 1 <= px <= x + wide + 1 and y - 1 <= py <= y + high + 1 for px, py in points)
 
 
-def _dense(polygons: Sequence[Sequence[Point]], apart: float = 5.0) -> Iterator[Point]:
+def _dense(polygons: Sequence[Sequence[Point]]) -> Iterator[Point]:
     for points in polygons:
         for at, (qx, qy) in enumerate(points):
             px, py = points[at - 1]
-            count = max(1, int(dist((px, py), (qx, qy)) / apart))
+            count = max(1, int(dist((px, py), (qx, qy)) / APART))
             for step in range(count):
                 yield (px + (qx - px) * step / count, py + (qy - py) * step / count)
 
