@@ -7,6 +7,7 @@ from math import pi
 import pytest
 from outline_kit import FORK, PANEL, build_with
 
+from tracker.cards.reports.template import template_lines, template_report
 from tracker.cards.template.outline_card import drawing_of, found, outline_card, template_choices
 from tracker.design import load_build
 from tracker.design.model import Build
@@ -71,6 +72,25 @@ def test_an_outline_that_cannot_be_drawn_says_why() -> None:
     card = outline_card(build_with("corners = [[0, 0], [60, 60], [60, 0], [0, 60]]"), "it")
     assert (card.said, card.drawing) == ((), None)
     assert card.why == "it: it crosses itself at 30 mm, 30 mm"
+
+
+@pytest.mark.parametrize(
+    ("outline", "fits"),
+    [
+        (f"{SQUARE}\nat = {{ left = 1000 }}", "It doesn't fit: 100 mm too much on the right."),
+        (
+            f"{SQUARE}\nat = {{ left = 20 }}\nmargin = 5",
+            "It fits: 15 mm to spare on the left, beyond its margin of 5 mm.",
+        ),
+        (f"{SQUARE}\nat = {{ left = 20 }}", "It fits: 20 mm to spare on the left."),
+    ],
+)  # fmt: skip
+def test_the_command_says_whether_it_fits_and_what_stays_of_each_board(outline: str, fits: str) -> None:
+    """The square lies in the middle of the depth, from 380 to 580 mm: over 100 mm of the fourth and of the fifth."""
+    build = build_with(outline)
+    lines = list(template_lines(build, template_report(build, found(build, "it"))))
+    stays = [f"board {at}: {100 if at in (4, 5) else 0} mm wide at most stays." for at in range(1, 9)]
+    assert lines == ["it, from panel: 300 mm × 200 mm, edges 1000 mm in all.", fits, *stays]
 
 
 PARTS = """\

@@ -45,6 +45,8 @@ def test_entries_come_back_as_they_were_written(tmp_path: Path) -> None:
 def test_the_journal_is_a_write_ahead_log_with_full_synchronisation(tmp_path: Path) -> None:
     log = open_log(tmp_path, NOW).log
     assert log.db.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
+    assert log.db.execute("PRAGMA trusted_schema").fetchone()[0] == 0
+    assert log.db.execute("PRAGMA locking_mode").fetchone()[0] == "exclusive"
     assert log.db.execute("PRAGMA synchronous").fetchone()[0] == 2  # FULL, see SQLite's own documentation of the pragma
     log.close()
 

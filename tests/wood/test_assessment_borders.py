@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from tracker.cards.reports.wood import wood_report
+from tracker.cards.reports.wood import wood_lines, wood_report
 from tracker.design.load import load_build
 from tracker.design.model import Build
 from tracker.plan.place import Placer
@@ -160,6 +160,7 @@ def test_an_angle_has_three_decimals_in_the_report() -> None:
     build = built(field(100 / 3))
     (one,) = wood_report(build, Placer(build))["fields"]
     assert (one["of"], one["angle_deg"], one["held_by"]) == ("Whole", 33.333, "")
+    assert "Whole: wants to grow 8.4 mm lengthwise." in list(wood_lines(build, wood_report(build, Placer(build))))
 
 
 def test_woods_without_a_row_in_the_table_and_sheets_are_named() -> None:

@@ -50,7 +50,7 @@ class Load(Struct, frozen=True, kw_only=True):
     kilograms: float
     spread: Literal["even", "middle"] = "even"
     span: Length | None = None
-    on_edge: bool = False
+    on_edge: bool
     """The part is on edge, like a rail: its width is the depth that resists the load."""
-    years: bool = False
-    line: int = 0
+    years: bool
+    line: int

@@ -108,11 +108,12 @@ class _Reading(Struct):
 
     def rows(self, file: BinaryIO) -> Iterator[Row]:
         """The rows up to the first bad one; its problems are in `problems`."""
-        head = self._head(file.readline(MOST_LINE + 1))
+        lines = iter(lambda: file.readline(MOST_LINE + 1), b"")
+        head = self._head(next(lines, b""))
         if head is None:
             return
         size = 0
-        for line in iter(lambda: file.readline(MOST_LINE + 1), b""):
+        for line in lines:
             self.count, size = self.count + 1, size + len(line)
             if size > MOST_BYTES or self.count > MOST_ENTRIES:
                 self._say(f"the file is larger than {MOST_BYTES >> 20} MB or {MOST_ENTRIES:,} entries")
