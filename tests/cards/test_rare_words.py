@@ -12,13 +12,14 @@ from tracker.cards.boards.shopping import shopping_card
 from tracker.cards.keypad.moisture import read_moisture
 from tracker.cards.picture.furniture import no_picture_words, piece_in_place
 from tracker.cards.piece.drill import fastener_words, screw_words
+from tracker.cards.piece.piece import piece_card
 from tracker.cards.reports.boards import boards_lines
 from tracker.cards.station.settings_of_work import ready_words, work_setting
 from tracker.design.load import load_build
 from tracker.design.model import Build
 from tracker.floor.boards import laid_out
 from tracker.floor.floor import Floor
-from tracker.work.decide.intents import ReadMoisture
+from tracker.work.decide.intents import Do, ReadMoisture
 from tracker.work.run import start_run
 
 HEAD = one_wood("Exact", "mm", "ash", "white ash", "thickness = 50", "width = 60", "lengths = [2000]").replace(
@@ -132,3 +133,48 @@ def test_stock_that_is_too_thick_has_no_usual_pocket_screw() -> None:
 
 def test_a_reading_of_the_meter_is_one_intent() -> None:
     assert read_moisture("Exact#1", "long:1", 9.3) == ReadMoisture("long:1", 9.3, run="Exact#1")
+
+
+def to_set_at_each_step(more: str) -> list[tuple[str, str, str, list[tuple[str, str]], str]]:
+    """The number of each step of a piece of 1000 mm, its name, which cut it is, what else is set, and how."""
+    bench = Bench(start_run(built(EXACT.replace("length = 1000", f"length = 1000\n{more}"))))
+    found = []
+    for step in bench.run.items["long:1"].route:
+        number = piece_card(Floor(bench.run, bench.state, bench.now), "long:1").to_set
+        angles = [(str(getattr(each, "plain", each)), words) for each, words in number.angles]
+        found.append(
+            (str(getattr(number.reading, "plain", number.reading)), number.headline, number.which, angles, number.how)
+        )
+        bench.must(Do("long:1", step.id))
+    return found
+
+
+DOWEL = 'kind = "dowel", end = "A", face = "end", from_edge = 30, from_face = 9, diameter = 8, length = 40'
+
+
+@pytest.mark.parametrize(
+    ("more", "expected"),
+    [
+        ("allowance = 10", [
+            ("1010 mm", "Stop block", "Blank", [], ""),
+            ("5 mm", "Mark from end A", "", [], "From the blank's end, blade left."),
+            ("1000 mm", "Stop block", "End B, second cut", [], ""),
+        ]),
+        ("allowance = 10\nend_a = { miter = 15 }\nend_b = { bevel = 10 }", [
+            ("1010 mm", "Stop block", "Blank", [], ""),
+            ("5 mm", "Mark from end A", "", [("15°", "swing left")], "From the blank's end, blade left."),
+            ("1000 mm", "Stop block", "End B, second cut", [("10°", "tilt left")], "Check 1000 mm longest edge."),
+        ]),
+        (f"holes = [{{ {DOWEL} }}]", [
+            ("1000 mm", "Stop block", "Blank", [], ""),
+            ("30 mm", "From near edge", "", [("9 mm", "from bottom")], ""),
+        ]),
+        ('holes = [{ kind = "through", end = "both", from_edge = [20, 40], from_end = 33, diameter = 8 }]', [
+            ("1000 mm", "Stop block", "Blank", [], ""),
+            ("20 mm", "From near edge", "", [("40 mm", "next row"), ("33 mm", "from ends")], ""),
+        ]),
+    ],
+)  # fmt: skip
+def test_the_number_of_each_step(more: str, expected: list[object]) -> None:
+    """Half of the allowance is marked at the first end; the stop is for the longest edge."""
+    assert to_set_at_each_step(more) == expected

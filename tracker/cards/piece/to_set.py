@@ -96,8 +96,7 @@ def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToS
 
 
 def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
-    """In the order of work. The drawing shows which end meets the stop; the words do, too, where no angles need the
-    room."""
+    """In the order of work. The drawing shows which end meets the stop."""
     if not each.possible:
         assert each.setting is not None
         yield f"{capital(each.setting.note)}."
@@ -109,9 +108,6 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
         yield say("No stop: start at the corner.")
     elif each.stop is None and each.operation != "rip":
         yield say("Blade {side}.", side=waste)
-    elif each.end and not angle_words(each):
-        other = "B" if each.end == "A" else "A"
-        yield say("End {other} against the stop.", other=other)
     if not each.first:
         yield from _check(floor, item, each)
 
