@@ -76,7 +76,7 @@ def test_every_kind_of_fact_is_a_row_in_words() -> None:
     assert {type(fact) for fact, _, _ in known} == set(WORDS)
     card = history_card(floor(bench))
     assert [row.title for row in card.rows] == [title for _, title, _ in reversed(known)], "the newest first"
-    assert (card.title, card.more) == ("Everything", 0)
+    assert (card.title, card.more) == ("The whole build", 0)
     assert words_of(floor(bench), facts.Undone("saw", 1)) == ""
 
 

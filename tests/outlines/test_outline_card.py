@@ -47,7 +47,7 @@ def test_the_card_says_how_large_it_is_whether_it_fits_and_where_it_is_weak(
 ) -> None:
     build = build_with(outline)
     card = outline_card(build, "it")
-    assert (card.id, card.title, card.said, card.why) == ("it", "it", said, "")
+    assert (card.id, card.title, card.said, card.why) == ("it", "panel: it", said, "")
     assert card.drawing == drawing_of(found(build, "it"))
     assert card.drawing is not None
     assert card.drawing.size == (1200, 960)

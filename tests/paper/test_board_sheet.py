@@ -15,6 +15,8 @@ from PIL import Image
 from tests.cards.board_shop import SHELF, Saw
 from tracker.cards.boards.sheet import BoardSheet, board_sheet
 from tracker.floor.boards import laid_out
+from tracker.paper import board_sheet as board_sheet_module
+from tracker.paper import type as setting
 from tracker.paper.board_sheet import END, MARGIN, PAPERS, Paper, write_board_sheet
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
@@ -151,3 +153,40 @@ def test_numbers_on_a_board_are_the_pieces_own() -> None:
 def test_the_notes_defer_to_the_saws_manual() -> None:
     _, sheet = sheet_of(SHELF)
     assert any("manual" in note and "follow" in note for note in sheet.notes)
+
+
+@pytest.mark.parametrize("name", ["bedside_tables", "hall_bench", "stool", "planter", "trestle_table"])
+def test_no_words_about_a_cut_are_shortened_and_all_of_a_board_have_one_size(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A cut whose last words are missing is a cut that can go wrong."""
+    fit, wrong = setting.fit, []
+
+    def watched(text: str, weight: setting.Weight, size: int, least: int, room: float) -> tuple[str, int]:
+        shown, dots = fit(text, weight, size, least, room)
+        if shown != text:
+            wrong.append(text)
+        return shown, dots
+
+    monkeypatch.setattr(setting, "fit", watched)
+    _, sheet = sheet_of((SAMPLES / f"{name}.toml").read_text())
+    rendered(sheet, "letter")
+    assert not wrong
+
+
+def test_how_to_read_the_numbers_is_said_before_the_first_of_them() -> None:
+    """Whoever cuts has the first page in hand; the shopping list at the end is at home."""
+    written: list[str] = []
+    words = board_sheet_module._Pages.words
+
+    def watched(self: object, text: str, *rest: object, **named: object) -> None:
+        written.append(text)
+        words(self, text, *rest, **named)  # type: ignore[arg-type]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(board_sheet_module._Pages, "words", watched)
+        _, sheet = sheet_of((SAMPLES / "planter.toml").read_text())
+        rendered(sheet, "letter")
+    first = next(at for at, text in enumerate(written) if text.startswith("Side 1"))
+    assert any("measured from end A" in text for text in written[:first])
+    assert any("Guard on" in text for text in written[:first])

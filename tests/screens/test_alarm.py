@@ -139,7 +139,7 @@ def test_a_screen_that_is_being_wiped_answers_nothing(start: Callable[..., Maker
     maker = start()
     in_clamps(maker)
     maker.go("more")
-    maker.driver.tap_text("Clean the screen")
+    maker.driver.tap_text("Wipe down")
     (running,) = waits(maker)
     maker.driver.jump(running.wait.seconds + 1)
     maker.driver.run_for(1.5, 0.5)

@@ -14,7 +14,7 @@ from kit.story import NOT_NEW, Maker, StoryClock
 
 from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
-from tracker.screens.toolkit.list_rows import Cell, ListRow, RowView, StripCell
+from tracker.screens.toolkit.list_rows import Cell, GroupRow, ListRow, RowView, StripCell
 from tracker.screens.toolkit.lists import QueueList
 from tracker.tour.headless import HandTime
 from tracker.tour.looks import SCREEN_SIZES, Look, app_with
@@ -139,3 +139,22 @@ def test_a_long_strip_gets_all_its_numbers_a_few_a_frame(run_app: Callable[..., 
     assert max(after - before for before, after in pairwise(shown)) <= 12
     assert [cell.key for cell in sorted(driver.find(StripCell), key=lambda cell: (-cell.y, cell.x))] == [*range(1, 41)]
     assert [cell.key for cell in driver.find(StripCell, chosen=True)] == [3]
+
+
+def test_a_heading_is_drawn_only_with_the_row_below_it(run_app: Callable[..., Driver]) -> None:
+    """At the foot of a list a heading alone looks like the last of them."""
+    rows = [row for n in range(1, 9) for row in (RowView(title=f"Setting {n}", group=True), MANY[n])]
+    driver = run_app(app_of(lambda: QueueList(rows=rows)))
+    driver.run_for(0.5, 0.1)
+    seen = set()
+    for _ in range(12):
+        drawn = [text.text for row in driver.find(GroupRow) if row.get_root_window() for text in boxes.words(row)]
+        legible = {title.text.replace("\xa0", " ") for row in rows_of(driver) for title in boxes.words(row)}
+        for heading in drawn:
+            number = int(heading.split()[-1])
+            assert any(f"Leg {number + 1} of 40" in title for title in legible), heading
+            seen.add(number)
+        if driver.find_text("Down").disabled:
+            break
+        driver.tap_text("Down")
+    assert seen == set(range(1, 9))

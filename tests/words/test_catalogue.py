@@ -34,3 +34,8 @@ def _fields_amiss(said: Said) -> Iterator[str]:
             yield f"{words[1]!r} is given {sorted(said.given)}"
     elif said.given and fields_of(words[0]) != said.given:
         yield f"{words[0]!r} is given {sorted(said.given)}"
+
+
+def test_no_words_hold_a_piece_of_the_program() -> None:
+    """`cansay('t get back in`: an apostrophe had ended the words in the middle of a button."""
+    assert not [line for line in pot().splitlines() if line.startswith("msgid") and "say(" in line]

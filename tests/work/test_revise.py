@@ -7,7 +7,7 @@ from work.one_tablet import BUILD, Bench
 from tracker.design.load import load_build
 from tracker.work.decide.decide import Do, OpenBuild, Spoil
 from tracker.work.facts import Done, from_data, to_data
-from tracker.work.revision import is_revised, revision
+from tracker.work.revision import is_revised, revision, steps_that_differ
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay
 
@@ -68,6 +68,14 @@ def test_a_piece_that_became_shorter_can_still_be_worked_to_it() -> None:
     assert [m.words for m in revision(bench.run, bench.state).misfits] == [
         "Rail 1 of 2: length 500 mm, now 480 mm: differs"
     ]
+
+
+def test_every_end_that_was_cut_to_the_old_version_differs_not_only_the_first() -> None:
+    """The card marks these steps: a tick at the second end would say that it is as the new version asks."""
+    bench = revised(begun(), BUILD.replace("length = 500", "length = 480"))
+    assert steps_that_differ(bench.run, bench.state, bench.run.items["rail:1"]) == {"trim A", "trim B"}
+    assert steps_that_differ(bench.run, bench.state, bench.run.items["rail:2"]) == frozenset()
+    assert steps_that_differ(bench.run, bench.state, bench.run.items["frame:1"]) == frozenset()
 
 
 def test_an_assembly_waits_for_a_piece_that_no_longer_fits_until_it_is_made_again() -> None:

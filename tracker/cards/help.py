@@ -6,7 +6,7 @@ from tracker.words import say
 
 HELP: dict[str, str] = {
     "station": say(
-        "Tap a number or scan a label: the large number is what to cut to. Tap the blue button once it is done, "
+        "Tap a number or scan a label: the big number is the size to set. Tap the blue button once it is done, "
         "All work for the rest by setup, and the drawing for how the piece lies."
     ),
     "glueup": say(
@@ -16,7 +16,7 @@ HELP: dict[str, str] = {
         "Which piece comes from which board, cut by cut from end A. Tick off each cut. Ruined a piece? The "
         "rest is planned again."
     ),
-    "scan": say("Hold the label to the camera, use a handheld scanner, or type the ten characters under the QR code."),
+    "scan": say("Hold the label to the camera, use a handheld scanner, or type the ten characters on it."),
     "builds": say(
         "Tap a build to work on it. Your own build files, and cut lists to make one from, go into the folder "
         "named below the list."

@@ -62,7 +62,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     intent = UndoEntry(row.id, run=floor.run.name) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(
-        title=floor.item(key).title if key else say("Everything"),
+        title=floor.item(key).title if key else say("The whole build"),
         rows=rows,
         more=max(0, len(past) - most),
         chosen=row,

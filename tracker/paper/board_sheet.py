@@ -33,6 +33,9 @@ ROW, BOX = 6.4, 3.6
 END = 6.0
 """Room beside a board for the letters of its ends."""
 COLUMNS = 2
+"""Columns of a board's cuts; one where the words of a cut are long: in half the width they would be small or cut."""
+AT, SAYS, RIGHT = 12.0, 39.0, 3.0
+"""Where a cut's distance and its words begin, and what stays free beside them."""
 QR_DOTS = 8
 """Dots per module at 300 dots per inch: a symbol of 14 mm."""
 HATCH = 1.8
@@ -117,12 +120,12 @@ def write_board_sheet(file: BinaryIO, sheet: BoardSheet, paper: Paper, *, dpi: i
     pages = _Pages(PAPERS[paper], dpi, sheet.title, lambda picture: pdf.add(picture, dpi))
     pages.room(0)
     pages.paragraph(sheet.said, "regular", PLAIN, MARGIN, pages.width)
+    for note in sheet.notes:  # how to read the numbers, and the caution: before the first of them
+        pages.paragraph(note, "regular", SMALL, MARGIN, pages.width)
     pages.y += GAP / 2
     for board in sheet.boards:
         _board(pages, board)
     _shopping(pages, sheet.shopping)
-    for note in sheet.notes:
-        pages.paragraph(note, "regular", SMALL, MARGIN, pages.width)
     pages.finish()
     return pdf.finish()
 
@@ -131,7 +134,8 @@ def write_board_sheet(file: BinaryIO, sheet: BoardSheet, paper: Paper, *, dpi: i
 
 
 def _board(pages: _Pages, board: SheetBoard) -> None:
-    rows = ceil(len(board.cuts) / COLUMNS)
+    columns = _columns(pages, board.cuts)
+    rows = ceil(len(board.cuts) / columns)
     symbol = symbol_image(board.code, QR_DOTS * pages.dpi // 300) if board.code else None
     beside = symbol.width * INCH / pages.dpi + 1.0 if symbol else 0.0
     head = max(HEAD * LEADING + SMALL * LEADING, beside)
@@ -145,7 +149,7 @@ def _board(pages: _Pages, board: SheetBoard) -> None:
     pages.y += head + 1.0
     _Bar(pages, board.bar, broad).put()
     pages.y += broad + 3.0
-    _cuts(pages, board.cuts, rows)
+    _cuts(pages, board.cuts, rows, pages.width / columns)
     pages.y += GAP
 
 
@@ -155,18 +159,25 @@ def _breadth(bar: BoardBar) -> float:
     return min(MOST_BREADTH, max(BREADTH, (SMALL + 1.0) / max(narrowest, 0.01)))
 
 
-def _cuts(pages: _Pages, cuts: tuple[SheetCut, ...], rows: int) -> None:
+def _columns(pages: _Pages, cuts: tuple[SheetCut, ...]) -> int:
+    room = pages.width / COLUMNS - SAYS - RIGHT
+    return COLUMNS if all(pages.wide(_says(cut), "regular", SMALL) <= room for cut in cuts) else 1
+
+
+def _says(cut: SheetCut) -> str:
+    return f"{cut.falls} {cut.mark}".rstrip()
+
+
+def _cuts(pages: _Pages, cuts: tuple[SheetCut, ...], rows: int, wide: float) -> None:
     """Down one column, then down the next, so that the list is worked through as it is read."""
-    wide = pages.width / COLUMNS
     for row in range(rows):
         pages.room(ROW)
         for column, cut in enumerate(cuts[row::rows]):
             x = MARGIN + column * wide
             pages.box(x, pages.y + (ROW - BOX) / 2, BOX)
             pages.words(cut.number, "bold", PLAIN, x + 5.2, 7.0, down=0.5)
-            pages.words(cut.at, "bold", PLAIN, x + 12.0, 26.0, down=0.5)
-            said = f"{cut.falls} {cut.mark}".rstrip()
-            pages.words(said, "regular", PLAIN, x + 39.0, wide - 42.0, down=0.5)
+            pages.words(cut.at, "bold", PLAIN, x + AT, SAYS - AT - 1.0, down=0.5)
+            pages.words(_says(cut), "regular", PLAIN, x + SAYS, wide - SAYS - RIGHT, down=0.5)
         pages.y += ROW
 
 

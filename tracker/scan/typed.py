@@ -85,4 +85,4 @@ def _trouble(word: str) -> str:
         return "Keys were lost. Scan again; if it happens often, set the scanner to type slower."
     if len(word) == LENGTH:
         return "A key came over wrong. Scan again; check that scanner and tablet have one keyboard layout."
-    return "Not a Kerfcard label. Scan again, or type the ten characters under the QR code."
+    return "Not a Kerfcard label. Scan it again, or type the code."

@@ -45,14 +45,18 @@ class Guide:
         self._tap(self.app.root.screen, Tile, name=name)
 
     def choose_row(self, title: str) -> None:
-        """Tap a row of the list being shown."""
+        """Tap a row of the list being shown. A tap on a row that the list's edge cuts only brings it into view."""
+        row = self._found(self.app.root.screen, ListRow, title=title)
+        if not row.ids.title.whole:
+            self.stage.tap(row)
+            self.stage.run_for(0.4, 0.1)
         self._tap(self.app.root.screen, ListRow, title=title)
 
     def open(self, name: str) -> None:
         """Open a sample build from the list of builds."""
         self.go("builds")
         self.let_work()  # files are read in the background
-        self._tap(self.app.root.screen, ListRow, title=name)
+        self.choose_row(name)
 
     def move_to_station(self, station: str) -> None:
         """Move the tablet to a station."""
@@ -76,10 +80,12 @@ class Guide:
         self.stage.tap([each for each in found if _is(each, values)][at])
 
     def _tap(self, under: Widget, kind: type[Widget], **values: str) -> None:
+        self.stage.tap(self._found(under, kind, **values))
+
+    def _found(self, under: Widget, kind: type[Widget], **values: str) -> Any:
         for widget in under.walk():
             if isinstance(widget, kind) and _is(widget, values):
-                self.stage.tap(widget)
-                return
+                return widget
         raise LookupError(f"there is no {kind.__name__} {values} on the screen")
 
     def open_item(self, key: str) -> None:

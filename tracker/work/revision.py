@@ -6,7 +6,7 @@ listed. All of this is read from the log and the present build; the old file isn
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Literal
 
@@ -187,36 +187,42 @@ def compare(before: Sized, after: Sized, mark: Mark) -> tuple[Change, ...]:
 
 def misfits(run: Run, state: State, item: Item) -> tuple[Misfit, ...]:
     """The sizes in which a piece, as far as it is made, differs from what the build asks for now."""
-    ticks = state.of(run, item)
-    if item.kind != "piece" or not ticks:
-        return ()
-    found = []
-    now = run.sizes[item.id]
+    found: dict[tuple[str, str], Misfit] = {}
+    mark = run.build.shop.mark
+    for tick, what, was, verdict in _differing(run, state, item):
+        asked = run.sizes[item.id].get("length" if what == "blank" else what, "")
+        if (what, was) not in found:
+            found[what, was] = Misfit(
+                key=item.key,
+                title=item.title,
+                step=tick.step,
+                what=what,
+                was=words(what, was, mark),
+                now=words(what, asked, mark),
+                verdict=verdict,
+            )
+    return tuple(found.values())
+
+
+def steps_that_differ(run: Run, state: State, item: Item) -> frozenset[str]:
+    """Every step that was done to a size of the old version: both ends, where both were cut to it."""
+    return frozenset(tick.step for tick, *_ in _differing(run, state, item))
+
+
+def _differing(run: Run, state: State, item: Item) -> Iterator[tuple[Tick, str, str, Literal["too small", "differs"]]]:
+    """Each recorded size that the build no longer asks for: its tick, which size, its value, the verdict."""
+    if item.kind != "piece":
+        return
     trimmed = state.is_done(run, item, "trim")
-    seen = set()
-    for tick in ticks:
+    for tick in state.of(run, item):
         step = item.step(tick.step)
         half = step is not None and step.operation == "trim" and not trimmed
         for what, was in tick.done.to:
-            if (what == "blank" and trimmed) or (half and what in LENGTHS) or (what, was) in seen:
+            if (what == "blank" and trimmed) or (half and what in LENGTHS):
                 continue
-            seen.add((what, was))
-            verdict = _verdict(what, was, now)
+            verdict = _verdict(what, was, run.sizes[item.id])
             if verdict is not None:
-                asked = now.get("length" if what == "blank" else what, "")
-                mark = run.build.shop.mark
-                found.append(
-                    Misfit(
-                        key=item.key,
-                        title=item.title,
-                        step=tick.step,
-                        what=what,
-                        was=words(what, was, mark),
-                        now=words(what, asked, mark),
-                        verdict=verdict,
-                    )
-                )
-    return tuple(found)
+                yield tick, what, was, verdict
 
 
 def _verdict(what: str, was: str, now: Mapping[str, str]) -> Literal["too small", "differs"] | None:

@@ -14,7 +14,7 @@ from tracker.cards.boards.current_board import (
     planned_board_card,
 )
 from tracker.cards.boards.replanning import changes
-from tracker.cards.boards.shopping import about_money
+from tracker.cards.boards.shopping import MOST_WASTE, about_money
 from tracker.cards.boards.undo import undo_spoiled
 from tracker.cards.marks import Tone
 from tracker.cards.reports.boards import plan_proof_words, waste_percent
@@ -184,10 +184,17 @@ def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
     cost = capital(about_money(build, plan.cost)) if len(plan.unpriced) < len(plan.woods) else say("price not known")
     standing = plan_proof_words(plan)
     looking = say("; still looking for better") if thinking and not plan.proved else ""
-    said = say(
-        "{cost}, {standing}{looking}. {waste:.0f} % waste.", cost=cost, standing=standing, looking=looking, waste=waste
-    )
+    all_woods = say("{cost} for all woods", cost=cost) if len(plan.woods) > 1 and plan.cost else cost
+    said = say("{cost}, {standing}{looking}.", cost=all_woods, standing=standing, looking=looking)
+    said = f"{said} {_left_over(waste)}"
     return f"{_unplaced(floor, plan)}{said}"
+
+
+def _left_over(percent: float) -> str:
+    """Beyond what is usual the rest is offcuts, which nobody calls waste."""
+    if percent > MOST_WASTE:
+        return say("{percent:.0f} % of the wood is left over, offcuts included.", percent=percent)
+    return say("{waste:.0f} % waste.", waste=percent)
 
 
 def _unplaced(floor: Floor, plan: BoardPlan) -> str:

@@ -42,8 +42,8 @@ class SheetBoard(Struct, frozen=True, kw_only=True):
 
 
 class BoardSheet(Struct, frozen=True, kw_only=True):
-    """The whole sheet, in finished words. `notes` come at its end: what a plan can't know, and the caution for the
-    saw."""
+    """The whole sheet, in finished words. `notes` come before the boards: how the numbers are measured, what a
+    plan can't know, and the caution for the saw."""
 
     title: str
     said: str

@@ -26,6 +26,8 @@ from tracker.words import say, say_many
 
 SQUARE_FEET, OUNCES, FLUID_OUNCES = 10.7639, 1 / 28.3495, 33.814
 """Square feet in a square metre, ounces in a gram, fluid ounces in a litre (US customary)."""
+MOST_WASTE = 30
+"""More than any wood's usual waste, in percent: the rest is offcuts. Common practice, no source."""
 SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
 """ISO 4217 codes whose sign comes before the figures and stands for no other currency here."""
 
@@ -208,6 +210,8 @@ def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard
     length = sum((board.length for board in bought), ZERO)
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
     over = over_net(mine)
+    if over > MOST_WASTE:
+        return say("{words}; {over} % more than the pieces, offcuts included", words=words, over=over)
     customary = customary_waste(section) if section else None
     usual = say(" ({least} to {most} % is usual)", least=customary.least, most=customary.most) if customary else ""
     return say("{words}; {over} % waste{usual}", words=words, over=over, usual=usual)
@@ -233,8 +237,12 @@ def _amount(build: Build, wood: Wood, section: Section | None, length: Length) -
     if wood.sheet:
         return _surface(build, float(wood.width.mm * length.mm) / 1e6)
     feet = board_feet(wood, length)
-    if feet is not None and build.units == "in":
-        return say("{feet:.1f} board feet", feet=float(feet))
+    if build.units == "in":
+        return (
+            _surface(build, float(wood.width.mm * length.mm) / 1e6)
+            if feet is None
+            else say("{feet:.1f} board feet", feet=float(feet))
+        )
     return f"{float(wood.width.mm * wood.thickness.mm * length.mm) / 1e9:.4f} m³"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from tracker.cards.marks import Tone
+from tracker.cards.marks import Sign
 from tracker.words import say, say_many
 from tracker.work.revision import Revision, is_revised, misfits, revision, what_words
 from tracker.work.run import Item, Run
@@ -16,7 +16,7 @@ class RevisionRow(Struct, frozen=True, kw_only=True):
 
     title: str
     said: str = ""
-    tone: Tone = "waiting"
+    tone: Sign = ""
     key: str = ""
     heading: bool = False
 

@@ -21,7 +21,7 @@ from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
 from tracker.work.decide.undo import last_ticks
 from tracker.work.facts import Answered, Done
 from tracker.work.operations import Step, WaitKind, step_named
-from tracker.work.revision import misfits
+from tracker.work.revision import misfits, steps_that_differ
 from tracker.work.run import Item
 
 _QUIET = (Answered,)
@@ -184,7 +184,7 @@ def undo_step(floor: Floor, item: Item) -> Undo | None:
 
 def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
     """The item's route as marks, and for a piece the gluing of its assembly."""
-    wrong = {each.step for each in misfits(floor.run, floor.state, item)}
+    wrong = steps_that_differ(floor.run, floor.state, item)
     own = tuple(MarkView(step.mark, "caution" if step.id in wrong else sign(floor, item, step)) for step in item.route)
     place = floor.state.into(floor.run, item) if item.kind == "piece" else None
     if place:

@@ -91,7 +91,7 @@ def _lay(floor: Floor, item: Item) -> PieceOption:
     step = next_step(floor.run, floor.state, item)
     if step is not None and step.operation == "shape" and outline_of(floor, item.key):
         return PieceOption(key="outline", text=say("Outline"), said=say("and its template"))
-    return PieceOption(key="lay", text=say("On the saw"), said=say("how to lay the piece for each end"))
+    return PieceOption(key="lay", text=say("On the saw"), said=say("how the piece lies"))
 
 
 def _place(floor: Floor, item: Item) -> tuple[PieceOption, ...]:

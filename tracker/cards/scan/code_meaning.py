@@ -88,7 +88,7 @@ class Owner(Struct, frozen=True):
     has_file: bool
 
 
-NOT_OURS = say("Not a Kerfcard label. Scan it again, or type the ten characters under the QR code.")
+NOT_OURS = say("Not a Kerfcard label. Scan it again, or type the code.")
 NO_LONGER = say("That label is from a piece that this build no longer has.")
 
 

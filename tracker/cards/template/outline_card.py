@@ -54,9 +54,13 @@ class TemplateChoice(Struct, frozen=True, kw_only=True):
     said: str
 
 
+def _names(build: Build) -> dict[str, str]:
+    return {each.id: each.name for each in build.parts} | {each.id: each.name for each in build.assemblies}
+
+
 def template_choices(build: Build) -> tuple[TemplateChoice, ...]:
     """Every outline, then every part with odd ends or tapers."""
-    names = {each.id: each.name for each in build.parts} | {each.id: each.name for each in build.assemblies}
+    names = _names(build)
     outlines = [
         TemplateChoice(id=each.id, title=each.id, said=say("sawn from {names}", names=names[each.of]))
         for each in build.outlines
@@ -97,7 +101,13 @@ def outline_card(build: Build, id_: str, *, with_necks: bool = True) -> OutlineC
     except OutlineError as wrong:
         return OutlineCard(id=id_, title=id_, why=str(wrong))
     said = (*_facts(build, each), *(_weak(build, each) if with_necks else ()))
-    return OutlineCard(id=id_, title=each.name, said=said, drawing=drawing_of(each))
+    return OutlineCard(id=id_, title=_title(build, each), said=said, drawing=drawing_of(each))
+
+
+def _title(build: Build, each: Outlined) -> str:
+    """`Seat: seat-edge`: the maker's own id says little without what it is sawn from."""
+    written = next((outline for outline in build.outlines if outline.id == each.id), None)
+    return f"{_names(build)[written.of]}: {each.name}" if written else each.name
 
 
 def drawing_of(each: Outlined) -> OutlineDrawing:

@@ -38,6 +38,8 @@ FOOT = NOTE + 4.6
 """The measured line, and below it its words and the names of the ends."""
 END_VIEW = 34.0
 """The width of the front view."""
+BESIDE = 7.0
+"""Room beside a short measure, whose arrows come from outside."""
 STOP = 4.0
 """Width of a stop block."""
 
@@ -128,7 +130,7 @@ class _Crosscut:
             widget.height - (FOOT + HANDLE + FENCE) * self.mm,
         )
         self.fence_y = room.low + room.height
-        self.layout = lay_out_saw(self.laid, room, BREAK * self.mm)
+        self.layout = lay_out_saw(self.laid, room, BREAK * self.mm, BESIDE * self.mm if view.cut.first else 0.0)
 
     def draw(self) -> None:
         widget, layout = self.widget, self.layout
@@ -234,7 +236,9 @@ class _Crosscut:
             arrow(((left + right) / 2, level), (right, level), accent, 0.5 * mm, 2.4 * mm)
         else:  # too short for arrows inside: from outside, as on any drawing
             for x, way in ((left, -1), (right, 1)):
-                arrow((x + way * 6 * mm, level), (x, level), accent, 0.5 * mm, 2.4 * mm)
+                from_ = x + way * 6 * mm
+                if self.widget.x <= from_ <= self.widget.right:  # at the edge of the screen half an arrow misleads
+                    arrow((from_, level), (x, level), accent, 0.5 * mm, 2.4 * mm)
 
     def _across(self, point: Point, *, here: bool) -> float:
         """The position along the fence of a point of the cut end, or of the other end."""

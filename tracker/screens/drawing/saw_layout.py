@@ -39,8 +39,9 @@ def spans_of(laid: OnSaw) -> tuple[float, float, float, float]:
     return min(xs), min(slope), max(slope), max(xs)
 
 
-def lay_out_saw(laid: OnSaw, room: Room, gap: float) -> Layout:
-    """The stock in its room. `gap` is the width of a break in points."""
+def lay_out_saw(laid: OnSaw, room: Room, gap: float, beside: float = 0.0) -> Layout:
+    """The stock in its room. `gap` is the width of a break in points, `beside` what is kept free at the waste's side of
+    a short piece, for the arrows of its measure."""
     start, slope_start, slope_end, end = spans_of(laid)
     across = min(laid.breadth, TOWARD * (end - start)) if turned(laid) else laid.breadth
     scale, spans = room.height / across, [(start, end)]
@@ -62,7 +63,8 @@ def lay_out_saw(laid: OnSaw, room: Room, gap: float) -> Layout:
     spare = room.width - drawn
     # A short piece lies at the waste side of its room, so that there is room for words at its other side.
     share = 0.5 if spare < SHORT * room.width else 1.0 if laid.kept_left else 0.0
-    x, sections = room.left + spare * share, []
+    beside = min(beside, spare / 2) * (1 - 2 * share)
+    x, sections = room.left + spare * share + beside, []
     for first, last in spans:
         sections.append(Section(first, last, x))
         x += (last - first) * scale + gap

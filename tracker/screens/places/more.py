@@ -21,7 +21,7 @@ TILES = (
     ("history", say("History"), "undo"),
     ("restore", say("Backups"), "chest"),
     ("settings", say("Settings"), "settings"),
-    ("wipe", say("Clean the screen"), "wipe"),
+    ("wipe", say("Wipe down"), "wipe"),
     ("first steps", say("First steps"), "help"),
 )
 """The name, word and icon: first the places, then what can be done here."""

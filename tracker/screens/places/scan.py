@@ -69,7 +69,7 @@ class Viewfinder(Themed, Widget):
         return self._texture
 
 
-class ScanScreen(CardScreen):
+class ScanScreen(Themed, CardScreen):
     """Brings up a card for anything that shows its code."""
 
     needs_run = False
@@ -84,6 +84,7 @@ class ScanScreen(CardScreen):
         self._reader: PictureReader | None = None
         self._torch: Torch | None = None
         self._handed: tuple[str, float] = ("", 0.0)
+        self._label: tuple[object, ...] = ()
         self._asked: set[frozenset[Code]] = set()
         self._looks = Clock.schedule_interval(self._look, LOOKS)
         self._looks.cancel()
@@ -97,6 +98,31 @@ class ScanScreen(CardScreen):
         desk = the_desk()
         if desk.shop.library.unread():
             desk.learn()
+        self._show_label()
+
+    def _show_label(self) -> None:
+        """A label of this build beside the keypad's button, to see where its code is."""
+        desk = the_desk()
+        if not desk.shop.run:
+            self._keypad.texture = None
+            return
+        run, colours = desk.floor().run, (self.palette.ink, self.palette.ground)
+        key = desk.item_key if desk.item_key in run.items else next(iter(run.items), "")
+        if not key or (run.name, key, colours) == self._label:
+            return
+        self._label = (run.name, key, colours)
+
+        def job() -> bytes:
+            from tracker.screens.drawing.label_picture import label_picture
+
+            return label_picture(run, key, *colours)
+
+        def show(png: bytes) -> None:
+            from tracker.screens.drawing.label_picture import texture_of
+
+            self._keypad.texture = texture_of(png)
+
+        desk.worker.submit(job, show)
 
     def says(self, sentence: str) -> bool:
         self.said = sentence

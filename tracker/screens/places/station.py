@@ -17,6 +17,7 @@ from tracker.cards.station.station import QueueCard, queue_card
 from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
+from tracker.screens.lazy import class_named
 from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.batch_bar import ALL, BatchBar
 from tracker.screens.places.piece import PieceView
@@ -34,7 +35,17 @@ class EmptyView(CardView):
     go_words = StringProperty("")
     ready_words = StringProperty("")
 
+    def on_kv_post(self, base_widget: object) -> None:
+        self._furniture = class_named("drawing.furniture_tile.FurnitureTile")()
+        self._furniture.bind(there=self._show_furniture)
+
+    def _show_furniture(self, *_: object) -> None:
+        self.ids.furniture.clear_widgets()
+        if self._furniture.there:
+            self.ids.furniture.add_widget(self._furniture)
+
     def on_card(self, *_: object) -> None:
+        self._furniture.refresh()
         station, count = max(self.card.counts, key=lambda pair: pair[1])
         self.busiest = station if count else ""
         self.go_words = say("Go to {there}", there=THERE[station]) if count else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from kivy.properties import StringProperty
+from kivy.properties import BooleanProperty, StringProperty
 
 from tracker.cards.together.together import TogetherCard, in_two, together_card
 from tracker.screens.base import CardScreen
@@ -21,6 +21,7 @@ class TogetherScreen(CardScreen):
 
     card: TogetherCard
     needs_run = False
+    joined = BooleanProperty(False)
     chosen = StringProperty("")
     """The login of the chosen tablet."""
     chosen_title = StringProperty("")
@@ -28,6 +29,7 @@ class TogetherScreen(CardScreen):
 
     def draw(self) -> None:
         self.card = together_card(the_desk().together.status, datetime.now(UTC))
+        self.joined = self.card.joined
         troubles = [
             RowView(title=sentence, tone="caution", key=f"{TROUBLE}{at}")
             for at, sentence in enumerate(self.card.trouble)

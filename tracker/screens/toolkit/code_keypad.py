@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from kivy.app import App
-from kivy.properties import StringProperty
+from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.screens.toolkit.overlay import Overlay
@@ -67,9 +67,11 @@ class CodeSheet(Overlay):
 
 
 class CodeEntry(BoxLayout):
-    """Where a code can be typed: opens the keypad. on_entered(code)."""
+    """Where a code can be typed: opens the keypad. on_entered(code). `texture` is a picture that shows where a code
+    is."""
 
     __events__ = ("on_entered",)
+    texture = ObjectProperty(None, allownone=True)
 
     def __init__(self, **kwargs: Any) -> None:
         self._sheet: CodeSheet | None = None

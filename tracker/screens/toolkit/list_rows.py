@@ -93,6 +93,8 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
 class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
     """A heading: one setting of the saw and what is cut with it."""
 
+    below = NumericProperty(0)
+    """How far the title of the row below extends under this heading's title, in points."""
     title = StringProperty("")
     subtitle = StringProperty("")
     queue = ObjectProperty(None, allownone=True, rebind=True)

@@ -5,6 +5,7 @@ continues beyond the edge."""
 from __future__ import annotations
 
 from collections.abc import Hashable
+from itertools import pairwise
 from typing import Any
 
 from kivy.clock import Clock
@@ -97,6 +98,9 @@ class QueueList(Themed, Handed):
     def _fill(self, *_: object) -> None:
         self.button_gap = (GAP_DANGER if any(row.held for row in self.rows) else GAP) * self.mm
         data = [self._entry(row) for row in self.rows]
+        for at, (heading, row) in enumerate(pairwise(self.rows)):
+            if heading.group:
+                data[at]["below"] = self._down_to_words(heading, row)
         if data == self.ids.view.data:
             return  # nothing changed, as in most seconds while a clock is running: recycle no rows
         self.ids.view.data = data
@@ -117,7 +121,7 @@ class QueueList(Themed, Handed):
             "queue": self,
         }
         if row.group:
-            return {"viewclass": "GroupRow", **entry}
+            return {"viewclass": "GroupRow", "below": 0, **entry}
         if row.held:
             return {"viewclass": "HoldRow", **{name: entry[name] for name in _HELD_FIELDS}, "key": row.key}
         if row.cells:
@@ -128,6 +132,17 @@ class QueueList(Themed, Handed):
             return {"viewclass": "StripRow", "chosen": chosen_cell, **strip, **size_and_columns}
         chosen = row.key is not None and row.key == self.selected
         return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen}
+
+    def _down_to_words(self, heading: RowView, row: RowView) -> float:
+        """From the foot of a heading's title to that of the title of the row below it, in points: the words of both
+        are in the middle of their height."""
+
+        def under_title(of: RowView) -> float:
+            titles, subtitles, title_size, size = self._lines(of)
+            title, said = lines_height(titles, title_size), lines_height(subtitles, size)
+            return float(title + (self._height(of) - title - said) / 2)
+
+        return float(self._height(heading) - under_title(heading) + self.ids.rows.spacing + under_title(row))
 
     def _lines(self, row: RowView) -> tuple[int, int, float, float]:
         """The number of lines of the title and the subtitle at the list's width, and their font sizes: the larger one
