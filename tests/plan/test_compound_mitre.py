@@ -145,7 +145,7 @@ def test_offsets_of_square_cuts_are_exactly_nothing() -> None:
 @pytest.mark.parametrize(
     "wrong",
     [
-        lambda: ring(2), lambda: ring(6, 91), lambda: corner(180), lambda: corner(0),
+        lambda: ring(2, 0), lambda: ring(6, 91), lambda: corner(180), lambda: corner(0),
         lambda: splayed_leg(millimetres(400), 90, 0),
     ],
 )  # fmt: skip

@@ -14,7 +14,7 @@ from tracker.plan.trig import arcsine, arctangent, cosine, distance, sine, tange
 from tracker.words import say
 
 
-def ring(sides: int, lean: Angle = 0.0, *, butted: bool = False) -> EndCut:
+def ring(sides: int, lean: Angle, *, butted: bool = False) -> EndCut:
     """The cut at both ends of each of `sides` pieces in a ring, each leaning outward by `lean` from upright.
 
     The upper edge is the far one and the outer face the top one. `butted`: each end meets its neighbour's face instead

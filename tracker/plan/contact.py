@@ -16,16 +16,13 @@ GAP = 1.5
 """Millimetres: how far the middle of the smaller face may be from the plane of the other."""
 
 
-def glue_lines(placed: Sequence[Placed], depth: int = 1) -> float:
-    """The area, in square millimetres, where pieces of one glue-up touch that weren't joined before it.
-
-    `depth` is the number of assemblies in `Placed.within` from the outermost to the glue-up, including it: two pieces
-    that share the next one were joined when that was made.
-    """
+def glue_lines(placed: Sequence[Placed]) -> float:
+    """The area, in square millimetres, where pieces of one glue-up touch that weren't joined before it."""
     total = 0.0
     for each in meetings(placed):
         one, other = placed[each.first], placed[each.second]
-        if one.within[depth : depth + 1] != other.within[depth : depth + 1] or not one.within[depth : depth + 1]:
+        before = one.within[1:2]  # the assembly within the glue-up that a piece belongs to, if any
+        if not before or before != other.within[1:2]:
             total += sum(norm(newell(outline)) / 2 for outline in shared_outlines(one, other))
     return total
 

@@ -58,7 +58,7 @@ class Pass(Struct, frozen=True, kw_only=True):
     the width of a rip."""
     setting: SawSetting | None = None
     """The entry for the same cut in `plan.setups`; None for a rip."""
-    small: bool = False
+    small: bool
     """Whether the cut brings a hand too near the blade: use a jig or a long strip, and no stop."""
     words: str
 

@@ -26,7 +26,7 @@ class Loop(Struct, frozen=True, kw_only=True):
     lean: Angle
     cut: EndCut
     sides_long: tuple[Length, ...]
-    butted: bool = False
+    butted: bool
 
 
 def loop_of(build: Build, part: Part) -> Loop | None:

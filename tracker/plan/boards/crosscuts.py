@@ -58,7 +58,7 @@ class Crosscut(Struct, frozen=True, kw_only=True):
     stays: Length
     hold: Literal["board", "piece"]
     clamp: bool
-    miter: Angle = 0.0
+    miter: Angle
     edge: EdgeName | None = None
     section: tuple[PlacedPiece, ...] = ()
 

@@ -76,7 +76,7 @@ class Fit(Struct, frozen=True):
 
     least: float
     side: str
-    off_wood: float = 0.0
+    off_wood: float
 
     @property
     def fits(self) -> bool:

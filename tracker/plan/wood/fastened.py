@@ -60,7 +60,7 @@ class SlotNeeded(Struct, frozen=True, kw_only=True):
     at: float
     length: float
     screw_from_inner_end: float
-    enough: bool = True
+    enough: bool
     certain: Certain
 
 

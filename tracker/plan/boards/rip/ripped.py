@@ -37,9 +37,9 @@ class RippedOrder(Struct):
     demand: Demand
     have: tuple[BoardLeft, ...]
     strip: Strip
+    first_number: int
     rects: list[Rect] = field(default_factory=list)
     whole: list[Batch] = field(default_factory=list)
-    first_number: int = 1
 
     @classmethod
     def of(
@@ -52,7 +52,7 @@ class RippedOrder(Struct):
         sizes = (size for run in demand.runs for size in (run.blanks[0].length, run.blanks[0].across))
         lengths = (stretch.length for each in have for stretch in each.stretches)
         strip = Strip.of(clear, edge, build.shop.kerf, (*sizes, *lengths))
-        mine = cls(build, wood, demand, tuple(have), strip, first_number=first_number)
+        mine = cls(build, wood, demand, tuple(have), strip, first_number)
         longest = max((stretch.length for each in have for stretch in each.stretches), default=ZERO)
         room = strip.down(longest)
         unplaced = list(demand.unplaced)

@@ -256,7 +256,7 @@ class SubsetSums(Struct, frozen=True):
 
     sums: int
     steps: tuple[tuple[int, int, int, int], ...]
-    grain: int = 1
+    grain: int
 
     @classmethod
     def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0, *, fine: int = 0) -> SubsetSums:
