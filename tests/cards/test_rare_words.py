@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 from kit.build_text import one_wood
-from work.one_tablet import Bench
+from work.one_tablet import BUILD, Bench, towel_frame
 
 from tests.cards.board_shop import Saw
 from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.boards.shopping import shopping_card
+from tracker.cards.builds.revision import revision_card
+from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.keypad.moisture import read_moisture
 from tracker.cards.picture.furniture import no_picture_words, piece_in_place
 from tracker.cards.piece.drill import fastener_words, screw_words
@@ -19,7 +21,7 @@ from tracker.design.load import load_build
 from tracker.design.model import Build
 from tracker.floor.boards import laid_out
 from tracker.floor.floor import Floor
-from tracker.work.decide.intents import Do, ReadMoisture
+from tracker.work.decide.intents import Do, OpenBuild, ReadMoisture, Refusal
 from tracker.work.run import start_run
 
 HEAD = one_wood("Exact", "mm", "ash", "white ash", "thickness = 50", "width = 60", "lengths = [2000]").replace(
@@ -178,3 +180,42 @@ DOWEL = 'kind = "dowel", end = "A", face = "end", from_edge = 30, from_face = 9,
 def test_the_number_of_each_step(more: str, expected: list[object]) -> None:
     """Half of the allowance is marked at the first end; the stop is for the longest edge."""
     assert to_set_at_each_step(more) == expected
+
+
+def test_what_was_done_to_a_piece_that_a_revision_left_out() -> None:
+    bench = Bench(start_run(built(EXACT)))
+    bench.must(OpenBuild("exact.toml"))
+    bench.must(Do("long:1", "cut"))
+    after = Bench(start_run(built(EXACT.replace('id = "long"', 'id = "longer"'))))
+    after.take_in(bench.entries)
+    card = revision_card(after.run, after.state)
+    assert [(row.title, row.said, row.tone, row.heading) for row in card.rows] == [
+        ("Done, but no longer in the build", "", "waiting", True), ("Long 1", "cut", "caution", False),
+        ("What changed", "", "waiting", True), ("Long", "new\ngone", "waiting", False),
+    ]  # fmt: skip
+
+
+def test_a_member_that_was_made_to_the_old_version_says_so_in_its_assembly() -> None:
+    bench = Bench(towel_frame())
+    bench.must(OpenBuild("frame.toml"))
+    for step in ("cut", "trim"):
+        bench.tick("rail:1", step)
+    after = Bench(start_run(built(BUILD.replace("length = 500", "length = 510"))))
+    after.take_in(bench.entries)
+    members = assembly_card(Floor(after.run, after.state, after.now), "frame:1").members
+    assert [(each.said, each.tone) for each in members[:2]] == [
+        ("made to the old version: length 500 mm, now 510 mm", "caution"), ("still to cut", ""),
+    ]  # fmt: skip
+
+
+def test_a_cut_is_undone_after_what_was_done_since() -> None:
+    saw = Saw(start_run(built(EXACT.replace("length = 997", "length = 987\nallowance = 10"))))
+    saw.take_plan()
+    saw.tap()
+    saw.must(Do("short:1", "trim A"))
+    board = saw.card().board
+    assert board is not None
+    assert board.undo is not None
+    assert (board.undo.text, board.undo.refusal) == (
+        "Short", Refusal("Short is trimmed at end A: take that back first."),
+    )  # fmt: skip
