@@ -221,3 +221,19 @@ def test_where_nothing_is_said_there_is_no_place() -> None:
     assert (wrong.value.what, wrong.value.hint, wrong.value.line) == (
         "Box: where its pieces are isn't said", "place = [ { part = ... } ]", bare.count("\n") - 4,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize(("side", "lowest"), [("bottom = 25", 25.0), ("top = 425", 425.0 - 400.0)])
+def test_a_splayed_leg_is_placed_by_its_foot_or_by_its_seat_end(side: str, lowest: float) -> None:
+    """The leg is 400 mm high: measured up and down it is as high as it stands; from the left and the front, its seat
+    end counts, not the foot that is farther out."""
+    lies = 'part = "leg", lies = "splayed front left"'
+    (leg,) = placed(f"{{ {lies}, at = {{ left = 80, front = 50, {side} }} }}", "leg = 1")
+    heights = [point[2] for point in leg.points]
+    assert (min(heights), max(heights)) == pytest.approx((lowest, lowest + 400))
+    seat = [point for point in leg.points if point[2] > max(heights) - 1e-4]
+    assert (min(p[0] for p in seat), min(p[1] for p in seat)) == pytest.approx((80, 50))
+    assert min(p[0] for p in leg.points) < 79
+    (right,) = placed(f"{{ {lies}, at = {{ right = 200, back = 120 }} }}", "leg = 1")
+    seat = [point for point in right.points if point[2] > max(p[2] for p in right.points) - 1e-4]
+    assert (max(p[0] for p in seat), max(p[1] for p in seat)) == pytest.approx((200, 120))

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import pytest
 from made import build, mm, part
+from shapely.geometry import LineString, Point
 
 from tracker.design.model import EdgeName, Taper
 from tracker.measure import millimetres
@@ -57,3 +58,33 @@ def test_a_taper_that_starts_at_its_end_or_past_it_takes_nothing(start: int, tak
     assert len(list(edge_stretches(made, edge))) == (2 if taken else 1)
     assert (made.silhouette() == whole.silhouette()) is not bool(taken)
     assert [each.what for each in check(build(tapered))].count("Rail: the taper starts off the piece") == (not taken)
+
+
+@pytest.mark.parametrize("edge", ["near", "far"])
+@pytest.mark.parametrize(
+    ("b_start", "middles"),
+    [
+        (400, [(500, 10), (50, 5), (250, 0)]),  # 20 mm over the last 200, 10 over the first 100, and 300 between
+        (50, [(325, 10), (25, 7.5), None]),  # the first one takes all of the edge from 50 on
+    ],
+)
+def test_the_stretches_of_an_edge_with_a_taper_at_each_end(
+    edge: EdgeName, b_start: int, middles: list[tuple[float, float] | None]
+) -> None:
+    """Their middles by hand, in from the edge, and their lines against shapely's distances."""
+    made = solid(part(tapers=(
+        Taper(edges=edge, end="B", start=millimetres(b_start), leave=millimetres(60)),
+        Taper(edges=edge, end="A", length=millimetres(100), leave=millimetres(70)),
+    )))  # fmt: skip
+    far = edge == "far"
+    found = list(edge_stretches(made, edge))
+    wanted = [each and (each[0], 80 - each[1] if far else each[1]) for each in middles]
+    assert [each.middle and pytest.approx(each.middle) for each in found] == wanted
+    for stretch, ends in zip(found, ([(b_start, 0), (600, 20)], [(0, 10), (100, 0)], [(0, 0), (600, 0)]), strict=True):
+        line = LineString([(x, 80 - y if far else y) for x, y in ends])
+        for x in (ends[0][0] + 30, ends[1][0] - 30):
+            for into in (5.0, 30.0):
+                y = 20 + into if not far else 60 - into
+                assert stretch.into.of((x, y, 7.0)) == pytest.approx(line.distance(Point(x, y)))
+    for x, y, stretch in ((*each.middle, each) for each in found if each.middle):
+        assert stretch.into.of((x, y + 2 if far else y - 2, 0.0)) < 0
