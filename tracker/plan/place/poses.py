@@ -74,12 +74,11 @@ class Pose(Struct, frozen=True):
 
     def carry(self, body: Body) -> Body:
         """The moved body. The faces of a mirrored body are reversed, so that they still face outward."""
-        step = -1 if self.mirrored else 1
         planes = []
         for plane in body.planes:
             normal = self.turned(plane.normal)
             planes.append(Plane(normal, plane.distance + dot(normal, self.shift), plane.name))
-        rings = body.rings if step == 1 else [(name, ring[::-1]) for name, ring in body.rings]
+        rings = [(name, ring[::-1]) for name, ring in body.rings] if self.mirrored else body.rings
         return Body([self.of(point) for point in body.points], rings, planes)
 
 
