@@ -8,7 +8,7 @@ from tracker.cards.piece.action import Action, next_action
 from tracker.cards.words import capital
 from tracker.floor.floor import Floor
 from tracker.plan.plugs import PlugHoles, plug_holes
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.words.sides import side
 
 
@@ -36,7 +36,7 @@ class PlugsCard(Struct, frozen=True, kw_only=True):
     @property
     def count_words(self) -> str:
         """`12 plugs`."""
-        return f"{self.count} {('plug' if self.count == 1 else 'plugs')}"
+        return say_many("{count} plug", "{count} plugs", self.count)
 
 
 def plugs_card(floor: Floor, key: str) -> PlugsCard:

@@ -11,7 +11,7 @@ from tracker.cards.piece.drill import fastener_words
 from tracker.cards.words import capital
 from tracker.design.model import Hole, Part
 from tracker.floor.floor import Floor
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.words.sides import side
 from tracker.work.decide.prerequisites import next_step
 from tracker.work.operations import Step
@@ -46,7 +46,7 @@ class ScrewsCard(Struct, frozen=True, kw_only=True):
     @property
     def count_words(self) -> str:
         """`12 screws`."""
-        return f"{self.count} {(say('screw') if self.count == 1 else 'screws')}"
+        return say_many("{count} screw", "{count} screws", self.count)
 
 
 def screws_card(floor: Floor, key: str, step: Step | None = None) -> ScrewsCard:

@@ -7,9 +7,6 @@ it is the stretch that the tape measures. A long thin board is drawn wider than 
 
 from __future__ import annotations
 
-from typing import Any
-
-from kivy.clock import Clock
 from kivy.graphics import (
     Color,
     ScissorPop,
@@ -19,13 +16,13 @@ from kivy.graphics import (
     SmoothTriangle,
 )
 from kivy.properties import ObjectProperty
-from kivy.uix.widget import Widget
 
 from tracker.cards.boards.bar import BarSpan, BoardBar
 from tracker.screens.drawing.canvas import beyond, dashes, fill, stroke
+from tracker.screens.drawing.drawing_widget import DrawingWidget
 from tracker.screens.toolkit.marks import draw_shape
-from tracker.screens.toolkit.theme import SCALE, Themed
-from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.screens.toolkit.theme import SCALE
+from tracker.screens.toolkit.typeset import Line
 from tracker.words import say
 
 LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
@@ -40,40 +37,20 @@ room for the tape where that line is missing; and the least width at which the n
 FINE, NOTE = SCALE["fine"], SCALE["note"]
 
 
-class BoardDrawing(Themed, Widget):
+class BoardDrawing(DrawingWidget):
     """bar        a tracker.cards.boards.bar.BoardBar, or None
     truncated  True when the board had no room between the tape and its words
     """
 
+    follows = ("bar",)
+
     bar = ObjectProperty(None, allownone=True)
 
-    def __init__(self, **kwargs: Any) -> None:
-        self.drawn_text: list[DrawnText] = []
-        self.truncated = False
-        self._redraw = Clock.create_trigger(self._draw, -1)
-        super().__init__(**kwargs)
-        for name in ("pos", "size", "bar", "palette", "mm"):
-            self.fbind(name, self._redraw)
-
-    def _draw(self, *_: object) -> None:
-        self.canvas.clear()
-        self.drawn_text = []
-        self.truncated = False
-        if self.bar is None:
-            return
+    def put(self) -> None:
         drawn = _Bar(self, self.bar)
         self.truncated = drawn.breadth < NARROWEST * self.mm
-        if self.truncated:
-            return
-        with self.canvas:
+        if not self.truncated:
             drawn.draw()
-
-    def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
-        colour = self.palette.colour(colour_name)
-        Color(*colour)
-        line.put(x, baseline)
-        self.drawn_text.append(line.drawn(x, baseline, colour))
 
 
 class _Bar:

@@ -7,60 +7,39 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import pi, sin
-from typing import Any
 
-from kivy.clock import Clock
-from kivy.graphics import Color
 from kivy.properties import ObjectProperty
-from kivy.uix.widget import Widget
 
 from tracker.cards.piece.feature_layout import BREAK, ROW, FeatureLayout, Type
 from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
 from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.canvas import arc, arrow, fill, hatched, stroke
+from tracker.screens.drawing.drawing_widget import DrawingWidget
 from tracker.screens.drawing.piece_layout import grain_lines, hatch
-from tracker.screens.toolkit.theme import Themed
-from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.screens.toolkit.typeset import Line
 
 FINE, NUMBER = 3.5, 4.7
 """Cap heights, in mm."""
 
 
-class FeatureDrawing(Themed, Widget):
+class FeatureDrawing(DrawingWidget):
     """view: a tracker.cards.piece.feature_view.FeatureView, or None.
 
     truncated  True when a dimension had no room; the words beside the drawing have all of them
     """
 
+    least = (40.0, 14.0)
+
     view: FeatureView | None = ObjectProperty(None, allownone=True)
 
-    def __init__(self, **kwargs: Any) -> None:
-        self.drawn_text: list[DrawnText] = []
-        self.truncated = False
-        self._redraw = Clock.create_trigger(self._draw, -1)
-        super().__init__(**kwargs)
-        for name in ("pos", "size", "view", "palette", "mm"):
-            self.fbind(name, self._redraw)
+    def put(self) -> None:
+        assert self.view is not None
+        if self.view.drilled:
+            from tracker.screens.drawing.drilled import DrilledSheet  # most pieces have no holes
 
-    def _draw(self, *_: object) -> None:
-        self.canvas.clear()
-        self.drawn_text = []
-        if self.view is None or self.width < 40 * self.mm or self.height < 14 * self.mm:
-            return
-        with self.canvas:
-            if self.view.drilled:
-                from tracker.screens.drawing.drilled import DrilledSheet  # most pieces have no holes
-
-                DrilledSheet(self, self.view).draw()
-            else:
-                FeatureSheet(self, self.view).draw()
-
-    def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
-        colour = self.palette.colour(colour_name)
-        Color(*colour)
-        line.put(x, baseline)
-        self.drawn_text.append(line.drawn(x, baseline, colour))
+            DrilledSheet(self, self.view).draw()
+        else:
+            FeatureSheet(self, self.view).draw()
 
 
 class FeatureSheet:

@@ -9,22 +9,19 @@ long thin piece is broken, never squeezed, so that every angle on the screen is 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
-from kivy.clock import Clock
 from kivy.graphics import Color, SmoothRoundedRectangle, SmoothTriangle
 from kivy.properties import ListProperty, ObjectProperty
-from kivy.uix.widget import Widget
 
 from tracker.cards.piece.drawing import Drawing, EndNote, Point
 from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.canvas import fill, stroke
+from tracker.screens.drawing.drawing_widget import DrawingWidget
 from tracker.screens.drawing.piece_layout import Layout, inside, lay_out
 from tracker.screens.drawing.piece_wood import BREAK, Wood
 from tracker.screens.drawing.piece_words import FINE, NOTE, TILT, AngleSaid, Head, angles_of
 from tracker.screens.toolkit.marks import draw_shape
-from tracker.screens.toolkit.theme import Themed
-from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.screens.toolkit.typeset import Line
 from tracker.words import say
 
 LEAST_BREADTH = 24.0
@@ -35,7 +32,7 @@ Rect = tuple[float, float, float, float]
 """Left, bottom, width and height."""
 
 
-class PieceDrawing(Themed, Widget):
+class PieceDrawing(DrawingWidget):
     """drawing: a tracker.cards.drawing.Drawing, or None.
 
     said       what is at end A and end B in place of the drawing's own angles, where the saw's scale reads
@@ -44,32 +41,14 @@ class PieceDrawing(Themed, Widget):
     truncated  True when the words at an end had no room
     """
 
+    follows = ("drawing", "said")
+    least = (40.0, 14.0)
+
     drawing = ObjectProperty(None, allownone=True)
     said = ListProperty([])
 
-    def __init__(self, **kwargs: Any) -> None:
-        self.drawn_text: list[DrawnText] = []
-        self.truncated = False
-        self._redraw = Clock.create_trigger(self._draw, -1)
-        super().__init__(**kwargs)
-        for name in ("pos", "size", "drawing", "said", "palette", "mm"):
-            self.fbind(name, self._redraw)
-
-    def _draw(self, *_: object) -> None:
-        self.canvas.clear()
-        self.drawn_text = []
-        self.truncated = False
-        if self.drawing is None or self.width < 40 * self.mm or self.height < 14 * self.mm:
-            return
-        with self.canvas:
-            _Sheet(self).draw()
-
-    def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
-        colour = self.palette.colour(colour_name)
-        Color(*colour)
-        line.put(x, baseline)
-        self.drawn_text.append(line.drawn(x, baseline, colour))
+    def put(self) -> None:
+        _Sheet(self).draw()
 
 
 class _Sheet:

@@ -3,17 +3,14 @@ fence, the blade between two leaves."""
 
 from __future__ import annotations
 
-from typing import Any
-
-from kivy.clock import Clock
 from kivy.graphics import Color, Rectangle
 from kivy.properties import ObjectProperty
-from kivy.uix.widget import Widget
 
 from tracker.cards.piece.drawing import Point
 from tracker.screens.drawing.canvas import arrow, fill, stroke
-from tracker.screens.toolkit.theme import SCALE, Themed
-from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.screens.drawing.drawing_widget import DrawingWidget
+from tracker.screens.toolkit.theme import SCALE
+from tracker.screens.toolkit.typeset import Line
 from tracker.words import say
 
 NOTE = SCALE["note"]
@@ -26,31 +23,14 @@ MOST = 1.7
 """The largest scale of the thickness: this many times its real size."""
 
 
-class ResawDrawing(Themed, Widget):
-    """view: a tracker.cards.piece.milled.ResawView, or None. The thickness is to scale, the height isn't.
-
-    truncated  True when words had no room
-    """
+class ResawDrawing(DrawingWidget):
+    """view: a tracker.cards.piece.milled.ResawView, or None. The thickness is to scale, the height isn't."""
 
     view = ObjectProperty(None, allownone=True)
 
-    def __init__(self, **kwargs: Any) -> None:
-        self.drawn_text: list[DrawnText] = []
-        self.truncated = False
-        self._redraw = Clock.create_trigger(self._draw, -1)
-        super().__init__(**kwargs)
-        for name in ("pos", "size", "view", "palette", "mm"):
-            self.fbind(name, self._redraw)
+    least = (60.0, 24.0)
 
-    def _draw(self, *_: object) -> None:
-        self.canvas.clear()
-        self.drawn_text, self.truncated = [], False
-        if self.view is None or self.width < 60 * self.mm or self.height < 24 * self.mm:
-            return
-        with self.canvas:
-            self._put()
-
-    def _put(self) -> None:
+    def put(self) -> None:
         mm, palette, view = self.mm, self.palette, self.view
         low, high = self.y + (FOOT + TABLE) * mm, self.top - 1 * mm
         board = low + (high - low) * 0.82
@@ -79,7 +59,7 @@ class ResawDrawing(Themed, Widget):
         for row, text in enumerate(lines):
             line = Line(text, NOTE, mm)
             self.truncated = self.truncated or line.width > EDGE_WORDS * mm
-            self._say(line, at[0], at[1] + (0.8 - row * (NOTE + 2.2)) * mm)
+            self.say(line, at[0], at[1] + (0.8 - row * (NOTE + 2.2)) * mm, "ink")
 
     def _measured(self, cut: float, face: float) -> None:
         """The line from the face of the fence to the blade, and what it is."""
@@ -90,10 +70,4 @@ class ResawDrawing(Themed, Widget):
         arrow(((cut + face) / 2, level), (cut, level), accent, 0.5 * mm, 2.4 * mm)
         arrow(((cut + face) / 2, level), (face, level), accent, 0.5 * mm, 2.4 * mm)
         line = Line(say("tall fence"), NOTE, mm, bold=True)
-        self._say(line, (cut + face - line.width) / 2, self.y + 0.6 * mm)
-
-    def _say(self, line: Line, x: float, baseline: float) -> None:
-        colour = self.palette.colour("ink")
-        Color(*colour)
-        line.put(x, baseline)
-        self.drawn_text.append(line.drawn(x, baseline, colour))
+        self.say(line, (cut + face - line.width) / 2, self.y + 0.6 * mm, "ink")

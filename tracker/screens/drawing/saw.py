@@ -9,23 +9,21 @@ line.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
-from kivy.clock import Clock
 from kivy.graphics import Color, Rectangle, SmoothRoundedRectangle
 from kivy.properties import ObjectProperty
-from kivy.uix.widget import Widget
 
 from tracker.cards.piece.drawing import Point
 from tracker.cards.piece.saw_view import SawView
 from tracker.screens.drawing.canvas import arrow, stroke
+from tracker.screens.drawing.drawing_widget import DrawingWidget
 from tracker.screens.drawing.piece_layout import Section
 from tracker.screens.drawing.saw_blade import EndView, swing_scale
 from tracker.screens.drawing.saw_layout import Room, lay_out_saw, turned
 from tracker.screens.drawing.saw_rip import RipPlan
 from tracker.screens.drawing.saw_stock import BREAK, Stock
-from tracker.screens.toolkit.theme import SCALE, Themed
-from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.screens.toolkit.theme import SCALE
+from tracker.screens.toolkit.typeset import Line
 from tracker.words import say
 from tracker.words.sides import side
 
@@ -44,40 +42,18 @@ STOP = 4.0
 """Width of a stop block."""
 
 
-class SawDrawing(Themed, Widget):
-    """view: a tracker.cards.piece.saw_view.SawView, or None.
+class SawDrawing(DrawingWidget):
+    """view: a tracker.cards.piece.saw_view.SawView, or None."""
 
-    truncated  True when words had no room
-    """
+    least = (60.0, 24.0)
 
     view = ObjectProperty(None, allownone=True)
 
-    def __init__(self, **kwargs: Any) -> None:
-        self.drawn_text: list[DrawnText] = []
-        self.truncated = False
-        self._redraw = Clock.create_trigger(self._draw, -1)
-        super().__init__(**kwargs)
-        for name in ("pos", "size", "view", "palette", "mm"):
-            self.fbind(name, self._redraw)
-
-    def _draw(self, *_: object) -> None:
-        self.canvas.clear()
-        self.drawn_text = []
-        self.truncated = False
-        if self.view is None or self.width < 60 * self.mm or self.height < 24 * self.mm:
-            return
-        with self.canvas:
-            if self.view.laid is None:
-                RipPlan(self, self.view).draw()
-            else:
-                _Crosscut(self, self.view).draw()
-
-    def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
-        colour = self.palette.colour(colour_name)
-        Color(*colour)
-        line.put(x, baseline)
-        self.drawn_text.append(line.drawn(x, baseline, colour))
+    def put(self) -> None:
+        if self.view.laid is None:
+            RipPlan(self, self.view).draw()
+        else:
+            _Crosscut(self, self.view).draw()
 
     def slip(self, lines: Sequence[str], middle: Point, *, bold: bool = False) -> None:
         """Words on a slip of paper."""
