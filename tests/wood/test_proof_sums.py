@@ -25,8 +25,9 @@ def beside(build: Build, check: str) -> str:
 @pytest.mark.parametrize(
     ("check", "times"),
     [
-        ("the shelf holds", 1), ("Shelves: each shelf carries 40 kg", 2), ("shelf carries 44.1 lb", 44.1 * 0.45359237 / 20),
-        ("shelf: 1 lbs", 0.45359237 / 20), ("a shelf with 10.5 kg", 0.525),
+        ("the shelf holds", 1), ("Shelves: each shelf carries 40 kg", 2), ("a shelf with 10.5 kg", 0.525),
+        ("shelf carries 44.1 lb", 44.1 * 0.45359237 / 20),
+        ("shelf: 1 lbs", 0.45359237 / 20),
     ],
 )  # fmt: skip
 def test_a_shelf_sags_by_the_load_that_its_check_names(check: str, times: float) -> None:
