@@ -14,6 +14,8 @@ from tracker.store.backups import back_up
 from tracker.store.log import InUseError, Log
 from tracker.store.recovery import LOG_NAME, open_log, rejoin_rows
 from tracker.store.recovery.carve import rows_in_database, rows_in_wal
+from tracker.store.recovery.found import Found
+from tracker.store.recovery.open import _set_aside
 from tracker.store.rows import LOST, Row
 from tracker.work.facts import Done, Entry, Fact, Opened, Unknown
 
@@ -283,3 +285,19 @@ def test_a_changed_row_never_gets_through(tmp_path: Path) -> None:
         kept, _ = rejoin_rows([changed], NOW)
         assert changed[at] not in kept
         assert not any("stile" in row.data or "Frome" in row.data for row in kept)
+
+
+@pytest.mark.parametrize("changed", [b"", b"what SQLite made of it", b"as it was"])
+def test_a_database_is_set_aside_as_it_was_and_for_nobody_else_to_read(tmp_path: Path, changed: bytes) -> None:
+    """Whether SQLite has changed it since it was read, taken it away, or left it as it was."""
+    path, aside = tmp_path / LOG_NAME, tmp_path / "aside"
+    aside.mkdir()
+    if changed:
+        path.touch(mode=0o600)
+        path.write_bytes(changed)
+    _set_aside(path, aside, Found(b"as it was", b"its log"))
+    assert not path.exists()
+    assert {each.name: each.read_bytes() for each in aside.iterdir()} == {
+        LOG_NAME: b"as it was", f"{LOG_NAME}-wal": b"its log",
+    }  # fmt: skip
+    assert {each.stat().st_mode & 0o777 for each in aside.iterdir()} == {0o600}
