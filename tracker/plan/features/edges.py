@@ -57,7 +57,7 @@ def profile(feature: Feature, which: int, solid: Solid) -> FeatureShape:
         corners += _reach(solid, edge, face, wide, high)
     numbers = [("radius", feature.radius), ("width", feature.width), ("height", feature.height)]
     return FeatureShape(
-        feature=feature, row=0, which=which, name="", on=feature.edges[0][1] if feature.edges else "top",
+        feature=feature, row=0, which=which, name="", on=feature.edges[0][1],
         regions=tuple(regions), corners=tuple(corners),
         numbers=tuple((name, value) for name, value in numbers if value is not None),
     )  # fmt: skip

@@ -79,7 +79,8 @@ def dado(feature: Feature, which: int, solid: Solid) -> FeatureShape:
 
 def rabbet(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     frame = side_frame(solid, feature.on)
-    edge = feature.edge or frame.low[1]
+    edge = feature.edge
+    assert edge is not None, "a rabbet has an edge"
     depth, width = mm(feature.depth), mm(feature.width)
     beside = side_frame(solid, edge)
     region: list[Half] = [Half(frame.into, depth), Half(beside.into, width)]

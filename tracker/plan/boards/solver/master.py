@@ -207,7 +207,6 @@ class Master:
                 self._descend(p + 1, cost + count * price, rest)
                 if self._below <= self._least:
                     return
-        self._chosen[p] = 0
 
     def _within_reach(self, p: int, count: int, budget: int, need: list[int]) -> bool:
         steps = budget // self._step
@@ -236,7 +235,6 @@ class Master:
             if self._offer(cost + count * price):
                 break
             count += 1
-        self._chosen[p] = 0
 
     def _offer(self, cost: int) -> bool:
         counts = [0] * len(self.kinds)
