@@ -170,6 +170,14 @@ class Maker:
             self.driver.tap_text(self.driver.find(AlarmView)[0].card.stop_text)
 
 
+def shown_picture(maker: Maker) -> Any:
+    """The plate with the picture on the card of an assembly; a tap opens the large one."""
+    from tracker.screens.places.glueup import PictureTile
+
+    (plate,) = [each for each in maker.driver.find(PictureTile) if each.opacity and each.get_root_window()]
+    return plate
+
+
 def new_app(home: Path, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> Any:
     """The app as `kerfcard` makes it, with the story's clock, for someone who has seen the first steps; `booted` is
     when this boot began, by the stage's clock."""

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from kit import boxes, walk
+from kit import walk
 from kit.driver import Driver
-from kit.story import Maker, StoryClock
+from kit.story import Maker, StoryClock, shown_picture
 from place.depth_buffer import NOTHING, near_an_edge, nearest_pieces
 
 from tests.cards.test_furniture import mirrored_stretcher, stool_text, without_places
@@ -20,6 +20,7 @@ from tracker.cards.picture import View, pulled_apart
 from tracker.plan.place import Placed, Placer
 from tracker.plan.place.bodies import Vector
 from tracker.screens.overlays.picture import PictureCover
+from tracker.screens.places.glueup import PictureTile
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
@@ -169,7 +170,7 @@ def test_a_glue_up_shows_what_is_here_and_what_is_missing(theme: str, open_build
     Guide(maker.app, maker.driver).work("leg:1")
     maker.app.open_item("frame:1")
     maker.driver.run_for(0.4, 0.1)
-    maker.driver.tap(maker.driver.find_text("Picture"))
+    maker.driver.tap(shown_picture(maker))
     shown = cover(maker)
     assert shown.said.startswith("Outlined, still to come: Leg 2, Rail 1.")
     assert not blue(maker).any()
@@ -215,4 +216,4 @@ def test_without_places_there_is_no_door(open_build: Open) -> None:
     maker.driver.tap_text("Back")
     maker.app.open_item("frame:1")
     maker.driver.run_for(0.4, 0.1)
-    assert not [each for each in maker.driver.find(SmallButton, text="Picture") if boxes.in_view(each)]
+    assert not [each for each in maker.driver.find(PictureTile) if each.opacity]

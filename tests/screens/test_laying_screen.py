@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from kit.driver import Driver
+from kit.story import shown_picture
 
 from tests.screens.test_furniture_screen import (
     Open,
@@ -29,7 +30,7 @@ def test_a_ring_is_laid_down_part_by_part(look: Look, open_build: Open) -> None:
     maker = open_build(look, "Doorstep planter")
     maker.app.open_item("ring:1")
     maker.driver.run_for(0.4, 0.1)
-    maker.driver.tap(maker.driver.find_text("Picture"))
+    maker.driver.tap(shown_picture(maker))
     shown = cover(maker)
     assert not blue(maker).any()
     placed = Placer(maker.app.shop.run.build).placed("ring")

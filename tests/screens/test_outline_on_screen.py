@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 from kit import walk
 from kit.driver import Driver
-from kit.story import Maker, StoryClock
+from kit.story import Maker, StoryClock, shown_picture
 
 from tracker.assets import asset_dir
 from tracker.screens.drawing.outline import OutlineOnPanel
@@ -61,7 +61,7 @@ def test_the_card_of_the_sawing_step_shows_the_outline(look: Look, open_stool: O
     (drawn,) = (each for each in maker.driver.find(OutlineOnPanel) if each.drawing is not None)
     assert len(drawn.drawing.loops) == 2
     assert len(drawn.drawing.seams) == 2
-    maker.driver.tap(next(each for each in maker.driver.find(SmallButton) if each.text == "Outline"))
+    maker.driver.tap(shown_picture(maker))
     sheet = cover(maker)
     assert not maker.driver.judge(*walk.ALL_RULES)
     assert "336 mm × 296 mm" in sheet.facts
@@ -71,7 +71,7 @@ def test_the_card_of_the_sawing_step_shows_the_outline(look: Look, open_stool: O
 def test_a_template_is_made_and_made_again_true(open_stool: Open) -> None:
     maker = open_stool(LOOKS[0])
     until_sawn(maker)
-    maker.driver.tap(next(each for each in maker.driver.find(SmallButton) if each.text == "Outline"))
+    maker.driver.tap(shown_picture(maker))
     sheet = cover(maker)
     maker.driver.tap_text("Make template")
     maker.driver.until_thread(lambda: sheet.made is not None)

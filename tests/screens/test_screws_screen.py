@@ -53,4 +53,4 @@ def test_screws_are_listed_and_claimed(
     maker.driver.run_for(0.4, 0.1)
     assert not maker.driver.judge(*walk.ALL_RULES)
     rows = [row.title for row in maker.driver.find(ListRow)]
-    assert rows == ["Shelf", "Board: 4 pocket screws"], "of the screws only those that come out again"
+    assert rows == ["Board: 4 pocket screws"], "of the screws only those that come out again"

@@ -85,17 +85,25 @@ class ClockStack(BoxLayout):
 
     most = NumericProperty(CHIPS)
     """The most clocks that are shown."""
+    on_card = StringProperty("")
+    """The key of the item whose most urgent clock the card shows large: it isn't shown here, too."""
     clocks = ListProperty([])
     words = StringProperty("")
     mark = StringProperty("")
     """The tablets this one is connected with, or since when it is alone; empty without a hub."""
+
+    def on_on_card(self, *_: object) -> None:
+        """The card shows another clock."""
+        self.draw()
 
     def draw(self) -> None:
         """Draw the clocks for the present time."""
         desk = the_desk()
         clocks = clocks_card(*desk.floors()).clocks
         run = desk.shop.run
-        stack = clock_stack(clocks, run.name if run else "", int(self.most))
+        on_card = next((each for each in clocks if run and (each.run, each.key) == (run.name, self.on_card)), None)
+        elsewhere = [each for each in clocks if each is not on_card]
+        stack = clock_stack(elsewhere, run.name if run else "", int(self.most))
         chips, shown = self.ids.chips, stack.chips
         while len(chips.children) > len(shown):
             chips.remove_widget(chips.children[0])

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tracker.screens.overlays.alarm import AlarmView
 from tracker.screens.overlays.checklist import CheckTile
-from tracker.screens.places.glueup import CardTile
+from tracker.screens.places.glueup import CardTile, PictureTile
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.tour.guide import Guide
@@ -53,7 +53,7 @@ def glue_up(guide: Guide) -> Iterator[str]:
 
 def _picture(guide: Guide) -> Iterator[str]:
     """The picture of the assembly, then exploded and turned."""
-    guide.tap_kind(SmallButton, text="Picture")
+    guide.tap_kind(PictureTile)
     guide.let_work()
     yield "08a1 where its parts go"
     guide.tap_words("Pull it apart")
@@ -166,7 +166,7 @@ def outline_stops(guide: Guide) -> Iterator[str]:
     guide.open_item("seat:1")
     guide.let_work()
     yield "14s an outline to saw next"
-    guide.tap_kind(SmallButton, text="Outline")
+    guide.tap_kind(PictureTile)
     guide.let_work()
     yield "14t the outline on its panel"
     guide.tap_words("Make template")

@@ -16,7 +16,7 @@ from tracker.cards.glueup.prove import prove_card
 from tracker.cards.glueup.screws import SCREWING, screws_card
 from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
-from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
+from tracker.cards.piece.action import OPENS, Action, Undo, exceptions, marks, next_action, opens, undo
 from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, read_number, step_notes
 from tracker.cards.template.outlines import outline_of
 from tracker.cards.wood.at_work import WoodCard, briefly, wood_card
@@ -67,7 +67,9 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     tiles: tuple[TileView, ...]
     """Three at most: what matters for the next step."""
     facts: tuple[str, ...]
-    """What else to know before the next step."""
+    """What else to know before the next step, the most important first."""
+    told: int
+    """How many of the facts are what was done despite a blocker, and what the maker wrote about the step."""
     clock: ClockView | None
     """The assembly's most urgent clock."""
     marks: tuple[MarkView, ...]
@@ -110,6 +112,7 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
     count = len(members)
     wood = wood_card(floor, key)
     clocks = [clock_view(floor, r) for r in running_waits(floor.run, floor.state) if r.item.key == key]
+    told = tuple(_told(floor, item))
     return AssemblyCard(
         key=key,
         code=floor.run.codes[key],
@@ -120,7 +123,8 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         else say("{ready} of {count} ready", ready=ready, count=count),
         members_tone="done" if ready == count else "",
         tiles=tuple(_tiles(floor, item, members, wood, bool(clocks)))[:3],
-        facts=tuple(_facts(floor, item, wood)),
+        facts=(*told, *_facts(floor, item, wood)),
+        told=len(told),
         clock=next(iter(most_urgent_first(clocks)), None),
         marks=marks(floor, item),
         action=_action(floor, item),
@@ -135,7 +139,8 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
 def _waits_for_clock(floor: Floor, item: Item) -> bool:
     step = next_step(floor.run, floor.state, item)
     found = blockers(floor.run, floor.state, item, step, floor.now) if step else ()
-    return bool(found) and all(blocker.kind == "clock" for blocker in found)
+    kinds = {blocker.kind for blocker in found}
+    return "clock" in kinds and kinds <= {"clock", *OPENS}  # what is answered on a sheet isn't due before
 
 
 def _opens(floor: Floor, item: Item) -> Sheet | None:
@@ -266,21 +271,26 @@ def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
         yield TileView(sheet="prove", text=card.words, said=say("checks"), tone=tone)
 
 
-def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
-    """Steps done despite a blocker stay visible; then what the next step needs."""
+def _told(floor: Floor, item: Item) -> Iterator[str]:
+    """Steps done despite a blocker stay visible; then what the build file says about the next step."""
     yield from exceptions(floor, item)
     step = next_step(floor.run, floor.state, item)
-    assembly = floor.run.build.assembly(item.id)
-    if step is None:
-        yield from (assembly.notes,) if assembly.notes else ()
-        return
-    own, said = own_step_of(floor, item, step), step_notes(floor, item, step) or assembly.notes
-    if own:
+    notes = floor.run.build.assembly(item.id).notes
+    own = own_step_of(floor, item, step) if step else None
+    if own and step:
         number = own_to_set(floor, own)
         beside = ", ".join(f"{words.lower()} {plain_text(reading)}" for reading, words in number.angles)
         yield from (words for words in (step.task, beside, number.how) if words)
-    if said:
+    if said := (step and step_notes(floor, item, step)) or notes:
         yield said
+
+
+def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
+    """What the next step needs."""
+    step = next_step(floor.run, floor.state, item)
+    assembly = floor.run.build.assembly(item.id)
+    if step is None:
+        return
     if step.operation in JOINING:
         yield from briefly(wood)
     if step.operation in SCREWING:

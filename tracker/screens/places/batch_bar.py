@@ -38,6 +38,10 @@ class BatchBar(Themed, Handed):
     __events__ = ("on_choose", "on_list")
     title, caution = StringProperty(""), StringProperty("")
     all_text = StringProperty("")
+    list_text = StringProperty(say("All work"))
+    """The words of the button for the list; empty where there is nothing else to choose."""
+    list_mm = NumericProperty(LIST)
+    """The width of that button."""
     alone = BooleanProperty(False)
     """Whether no piece is the current item: then the caution is beside the button for the list, where it fits."""
     above, after = StringProperty(""), StringProperty("")
@@ -52,6 +56,7 @@ class BatchBar(Themed, Handed):
     title_width, title_font, hold_font = NumericProperty(0), NumericProperty(1), NumericProperty(1)
     hold_lines, how_lines = NumericProperty(1), NumericProperty(1)
     title_lines, caution_lines, caution_font = NumericProperty(1), NumericProperty(1), NumericProperty(1)
+    after_lines = NumericProperty(1)
     beside = BooleanProperty(True)
     """Whether the caution is beside the title; otherwise it is below."""
     head_height = NumericProperty(0)
@@ -61,7 +66,19 @@ class BatchBar(Themed, Handed):
     def __init__(self, **kwargs: Any) -> None:
         self._share = Clock.create_trigger(self._share_out, -1)
         super().__init__(**kwargs)
-        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title", "alone", "upright"):
+        for name in (
+            "width",
+            "mm",
+            "cells",
+            "chosen",
+            "all_text",
+            "caution",
+            "title",
+            "alone",
+            "upright",
+            "list_text",
+            "list_mm",
+        ):
             self.fbind(name, self._share)
 
     def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str) -> None:
@@ -84,7 +101,7 @@ class BatchBar(Themed, Handed):
         note = font_size(SCALE["note"], mm)
         numbers = [measure_width(cell.text, note, True) / mm for cell in self.cells]
         cell = max(CELL, CELL_MARGIN + max(numbers, default=0.0))
-        room = self.width / mm - LIST - GAP
+        room = self.width / mm - (self.list_mm + GAP if self.list_text else 0)
         columns, strip = 0, -GAP
         hold = min(MOST_HOLD, room - GAP_DANGER) if self.all_text else 0.0
         for columns in range(min(count, MOST_CELLS), 0, -1):
@@ -95,7 +112,11 @@ class BatchBar(Themed, Handed):
         if self.all_text:
             self._hold_fits(hold)
             strip = room - GAP_DANGER - hold
-        self.list_width, self.strip_width, self.hold_width = LIST * mm, max(0.0, strip) * mm, hold * mm
+        self.list_width, self.strip_width, self.hold_width = (
+            (self.list_mm * mm if self.list_text else 0),
+            max(0.0, strip) * mm,
+            hold * mm,
+        )
         self.columns = max(1, columns)
         self._share_height(self.width - (hold + GAP_DANGER if hold else 0) * mm)
         at = next((at for at, cell in enumerate(self.cells) if cell.key == self.chosen), 0)
@@ -106,13 +127,12 @@ class BatchBar(Themed, Handed):
         """Share out the room above the strip, beside the held button: the title in one large line or in smaller lines,
         and the caution beside it, or below it if it doesn't fit there."""
         mm = self.mm
-        low = (
-            self.alone
-            and not self.upright
-            and count_lines(self.caution, font_size(SCALE["note"], mm), wide - (LIST + 2 * GAP) * mm) <= 2
-        )
+        note = font_size(SCALE["note"], mm)
+        beside = count_lines(self.caution, note, wide - (self.list_mm + 2 * GAP if self.list_text else 0) * mm)
+        low = self.alone and beside <= 3
+        self.after_lines = max(1, beside) if low else 1
         self.above, self.after = ("", self.caution) if low else (self.caution, "")
-        fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
+        fine, task = (font_size(SCALE[name], mm) for name in ("fine", "task"))
         most = wide * (TITLE_SHARE if self.above else 1.0)
         title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
         if not self.title or not self.beside:
@@ -122,7 +142,8 @@ class BatchBar(Themed, Handed):
         caution = lines_height(self.caution_lines, self.caution_font) if self.above else 0
         self.head_height = max(title, caution) if self.beside else title + caution
         least = HELD * mm if self.all_text or self.title else 0  # so that every number has the same place
-        self.bar_height = max(least, self.head_height + (CELL + (1.5 if self.head_height else 0)) * mm)
+        row = max(CELL * mm, lines_height(self.after_lines, note))
+        self.bar_height = max(least, self.head_height + row + (1.5 * mm if self.head_height else 0))
 
     def _on_one_line(self, size: float) -> float:
         """The width of the title on one line, in points."""

@@ -2,30 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Iterator
 from typing import Any
 
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 
-from tracker.cards.cautions import FUMES, RAGS
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.words import capital
-from tracker.screens.base import CardScreen, CardView
+from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
+from tracker.screens.overlays.work_sheet import WorkSheet
+from tracker.screens.places.barred import BarredScreen
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 
 JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
 """The steps before which the parts are drawn pulled apart."""
-TILE_WIDE, TILE_LEAST, TILE_HIGH = 40.0, 22.0, 26.0
-"""The width of a tile in a column, the least height of a tile, and its height where there is room (mm)."""
-GAPS = 1.5
-"""Five gaps of 0.3 grids are between the title, the clock, the drawing and the words."""
-LEAST_BESIDE, LEAST_PICTURE = 58.0, 18.0
-"""The least width beside the column of tiles, and the least height of a drawing (mm)."""
+TILE_LEAST, TILE_HIGH = 22.0, 26.0
+"""The least height of a tile, and its height where there is room (mm)."""
+TILE_MARGIN, TONE_WIDE = 3.6, 8.6
+"""The part of a tile's width not used by its words, and that of its shape with the gap (mm)."""
+COLUMN, CLOCKED = 80.0, 92.0
+"""The width of what is said beside the drawing, and of that with a clock (mm)."""
+PORTRAIT_SHARE, LEAST_PICTURE = 0.275, 22.0
+"""The share of a portrait screen that words leave to the plate of the drawing, and the least height of a plate (mm)."""
+FACT = " · "
+LIST_WIDE = 28.0
+"""The width of the button for the list (mm)."""
 
 
 def title_font(text: str, width: float) -> float:
@@ -65,24 +73,41 @@ def open_sheet(name: str, key: str) -> None:
     class_named(SHEETS[name])(key=key).show()
 
 
+class PictureTile(Tappable, Plate):
+    """The assembly as it is now, or the outline sawn from it, on a plate that opens the large picture.
+
+    key         the assembly's; empty where it isn't drawn
+    apart       whether its parts are pulled apart
+    outline     the outline; None where there is none, or while the worker makes it
+    """
+
+    key = StringProperty("")
+    apart = BooleanProperty(False)
+    outline = ObjectProperty(None, allownone=True)
+    corner = NumericProperty(0)
+    """Where the sign begins that it opens larger."""
+    least_mm = 22.0
+
+
 class AssemblyView(CardView):
-    """Draws an AssemblyCard. Where there isn't room for both, its clock is shown and its tiles aren't. The drawing has
-    what the words leave; the tiles are beside it in a column, or where that doesn't fit, in a row above the words."""
+    """Draws an AssemblyCard. In landscape the drawing has the height of the card above the buttons, and what is said is
+    beside it in a column; in portrait the drawing has what the words and tiles leave."""
 
     tiles = ListProperty([])
-    below = StringProperty("")
-    """The text above the buttons: what is in the way, or the caution."""
-    below_font, below_lines = NumericProperty(1), NumericProperty(1)
+    why = StringProperty("")
+    """What is in the way."""
+    why_font = NumericProperty(1)
     clock_words = StringProperty("")
-    caution_above = BooleanProperty(False)
-    """Whether the screen says the caution above the card."""
+    nothing = StringProperty(say("This build joins nothing: each piece is done at its stations."))
     pictured = BooleanProperty(False)
-    """Whether the words leave room for a drawing of the assembly."""
-    columns = BooleanProperty(False)
-    """Whether the tiles are in a column beside the drawing."""
-    tiles_wide, tiles_high = NumericProperty(0), NumericProperty(0)
+    """Whether there is a drawing, and room for it."""
+    beside = BooleanProperty(False)
+    """Whether what is said is beside the drawing."""
+    column = NumericProperty(0)
+    """The width for what is said."""
+    tiles_high, tile_high = NumericProperty(0), NumericProperty(0)
     facts = StringProperty("")
-    facts_font, facts_lines = NumericProperty(1), NumericProperty(1)
+    facts_font = NumericProperty(1)
     apart = BooleanProperty(False)
     """Whether its parts are drawn pulled apart: until they are joined."""
     outline = ObjectProperty(None, allownone=True)
@@ -92,10 +117,10 @@ class AssemblyView(CardView):
         self._fit = Clock.create_trigger(self._room, -1)
         self._outlined: tuple[Any, str] | None = None
         super().__init__(**kwargs)
-        self.bind(size=self._fit, caution_above=self._fit)
+        self.bind(size=self._fit)
 
     def on_kv_post(self, base_widget: object) -> None:
-        for name in ("body", "head", "clock"):
+        for name in ("body", "title", "clock"):
             self.ids[name].bind(size=self._fit)
 
     def _redrawn(self, *_: object) -> None:
@@ -103,7 +128,7 @@ class AssemblyView(CardView):
         self.clock_words = (clock.said if clock.over else capital(clock.until)) if clock else ""
         intent = self.card.action.intent if self.card else None
         self.apart = intent is not None and getattr(intent, "step", "") in JOINING
-        self.ids.drawn.refresh()
+        self.ids.picture.ids.drawn.refresh()
         self._show_outline()
         self._fit()
 
@@ -128,75 +153,99 @@ class AssemblyView(CardView):
             self.outline = drawing
 
     def _room(self, *_: object) -> None:
-        """Share the room between the buttons and the title among the tiles, the words and the drawing. What is in the
-        way and a fire caution must be readable; then tiles have precedence over a caution."""
-        card = self.card
+        """Share the room above the marks among the drawing, the clock, what is in the way, the tiles and the facts."""
+        card, theme, body = self.card, the_desk().theme, self.ids.body
         if card is None:
-            self.tiles, self.below, self.facts, self.pictured = [], "", "", False
+            self.tiles, self.why, self.pictured, self.beside = [], "", False, False
+            self.column, self.facts, self.facts_font = body.width, self.nothing, theme.note
             return
-        theme, body = the_desk().theme, self.ids.body
-        mm, count = theme.mm, len(card.tiles)
-        why = "" if card.clock_says_why or card.opens else card.action.why
-        said = "" if self.caution_above else card.action.caution
+        drawn, mm = bool(card.placed or card.outline), theme.mm
+        self.beside = drawn and not theme.upright and body.height >= LEAST_PICTURE * mm
         opening = card.clock is not None and not card.clock.at_least
-        self.facts = "" if opening else card.facts_words
-        drawn = bool(card.placed or card.outline)
-        column = count * TILE_LEAST * mm + (count - 1) * theme.grid
-        self.columns = bool(
-            drawn
-            and count
-            and card.clock is None
-            and column <= body.height
-            and body.width >= (TILE_WIDE + LEAST_BESIDE) * mm + theme.grid
-        )
-        self.ids.clock.most_mm = (body.height - self.ids.head.height - GAPS * theme.grid) / mm
-        high = body.height - self.ids.head.height - self.ids.clock.height - GAPS * theme.grid
-        must = why or (said if said in (RAGS, FUMES) else "")
-        room = high - theme.grid - self._high(must, theme.fine, body.width)
-        fits = self.columns or (count > 0 and room >= TILE_LEAST * mm)
-        in_row = min(TILE_HIGH * mm, room)
-        row = in_row + theme.grid
-        self.tiles = list(card.tiles) if fits else []
-        high -= row if fits and not self.columns else 0
-        wide = body.width - (TILE_WIDE * mm + theme.grid if self.columns else 0)
-        self.tiles_wide = TILE_WIDE * mm if self.columns else body.width
-        most = count * TILE_HIGH * mm + (count - 1) * theme.grid
-        self.tiles_high = (min(body.height, most) if self.columns else in_row) if fits else 0
-        self.below = must or (said if high >= self._high(said, theme.fine, wide) else "")
-        self._put_words(wide, high, drawn)
-
-    def _put_words(self, wide: float, high: float, drawn: bool) -> None:
-        """Choose the type of the words, and whether there is a drawing: the larger type is more important."""
-        theme = the_desk().theme
-        for facts, below, picture in (
-            (theme.note, theme.note, drawn),
-            (theme.note, theme.note, False),
-            (theme.fine, theme.note, drawn),
-            (theme.fine, theme.note, False),
-            (theme.fine, theme.fine, False),
-        ):
-            words = self._high(self.facts, facts, wide) + self._high(self.below, below, wide)
-            if words + (LEAST_PICTURE * theme.mm if picture else 0) <= high:
+        self.column = (CLOCKED if card.clock else COLUMN) * mm if self.beside else body.width
+        self.why = "" if card.clock_says_why or card.opens else card.action.why
+        facts, told = ((), 0) if opening else (card.facts, card.told)
+        self.ids.clock.most_mm = (body.height - self.ids.title.height - theme.grid - self._why_high()) / mm
+        for count, tiles, size in self._choices(len(facts), told):
+            self.facts, self.facts_font, self.tiles = FACT.join(facts[:count]), size, tiles
+            spare = body.height - self._words_high() - self._tiles_need(self._tile_least())
+            if self._enough(spare, drawn):
                 break
-        if not picture and self.card.outline and LEAST_PICTURE * theme.mm + self._high(self.below, below, wide) <= high:
-            self.facts, picture = "", True  # what is to be sawn now is more important than what was noted
-        self.facts_font, self.below_font, self.pictured = facts, below, picture
-        self.facts_lines = count_lines(self.facts, facts, wide)
-        self.below_lines = count_lines(self.below, below, wide)
+        high = self._tile_least()
+        more = self._tiles_need(TILE_HIGH) - self._tiles_need(high)
+        if self._enough(spare - more, drawn):
+            high, spare = TILE_HIGH, spare - more
+        self.tile_high, self.tiles_high = high * mm, self._tiles_need(high)
+        self.pictured = drawn and (self.beside or spare >= LEAST_PICTURE * mm)
+        self.on_tiles()
 
-    def _high(self, text: str, size: float, wide: float) -> float:
-        return lines_height(count_lines(text, size, wide), size)
+    def _choices(self, facts: int, told: int) -> Iterator[tuple[int, list[Any], float]]:
+        """How many of the facts are said, the tiles, and the type of the facts, the best first: what is told is smaller
+        rather than left out, and more important than the third tile, or beside a clock than all tiles."""
+        note, fine, tiles = the_desk().theme.note, the_desk().theme.fine, list(self.card.tiles)
+        least = ([], tiles) if self.card.clock else (tiles[:2], tiles)
+        yield from ((count, tiles, note) for count in range(facts, told - 1, -1))
+        yield from ((told, some, size) for size in (note, fine) for some in reversed(least))
+        yield from ((told, [], size) for size in (note, fine))
+        yield from ((0, some, note) for some in (tiles, tiles[:2], []))
+
+    def _tile_least(self) -> float:
+        """The least height of the tiles at which their words keep their size."""
+        theme = the_desk().theme
+        most = min(self._per_row(), max(1, len(self.tiles)))
+        wide = (self.column - (most - 1) * theme.grid) / most - TILE_MARGIN * theme.mm
+        lines = [
+            count_lines(tile.text, theme.note, wide - (TONE_WIDE * theme.mm if tile.tone else 0), True)
+            + count_lines(tile.said, theme.note, wide)
+            for tile in self.tiles
+        ]
+        return TILE_HIGH if max(lines, default=0) > 2 else TILE_LEAST
+
+    def _enough(self, spare: float, drawn: bool) -> bool:
+        """Whether the words fit, and in portrait leave the drawing its share of the screen."""
+        theme = the_desk().theme
+        if not drawn or self.beside:
+            return spare >= 0
+        return spare * self.ids.body.width >= PORTRAIT_SHARE * theme.window[0] * theme.window[1]
+
+    def _words_high(self) -> float:
+        """The height of the title, the clock, what is in the way and the facts, with their gaps."""
+        grid, ids = the_desk().theme.grid, self.ids
+        clock = ids.clock.height + 0.5 * grid if self.card.clock else 0
+        facts = lines_height(count_lines(self.facts, self.facts_font, self.column), self.facts_font)
+        return ids.title.height + clock + self._why_high() + (facts + 0.5 * grid if facts else 0)
+
+    def _why_high(self) -> float:
+        """The height of what is in the way; its type is chosen."""
+        theme = the_desk().theme
+        self.why_font = largest_type(self.why, self.column, [(theme.note, 3)], theme.fine)
+        lines = count_lines(self.why, self.why_font, self.column)
+        return lines_height(lines, self.why_font) + 0.5 * theme.grid if lines else 0.0
+
+    def _tiles_need(self, high: float) -> float:
+        """The height of the tiles with their gaps, at this height of each (mm)."""
+        theme = the_desk().theme
+        rows = -(-len(self.tiles) // self._per_row())
+        return rows * (high * theme.mm + theme.grid) - (0.5 * theme.grid if rows else 0)
+
+    def _per_row(self) -> int:
+        return 2 if self.beside else 3
 
     def on_tiles(self, *_: object) -> None:
-        row = self.ids.tiles
+        """Put the tiles into their rows; the last one of an odd number is as wide as its row."""
+        theme, row = the_desk().theme, self.ids.tiles
         while len(row.children) > len(self.tiles):
             row.remove_widget(row.children[0])
         while len(row.children) < len(self.tiles):
-            tile = CardTile()
+            tile = CardTile(size_hint=(None, None))
             tile.bind(on_tap=lambda tapped: self.open(tapped.sheet))
             row.add_widget(tile)
-        for tile, view in zip(reversed(row.children), self.tiles, strict=True):
+        most = min(self._per_row(), max(1, len(self.tiles)))
+        for at, (tile, view) in enumerate(zip(reversed(row.children), self.tiles, strict=True)):
             tile.text, tile.said, tile.tone, tile.sheet = view.text, view.said, view.tone, view.sheet
+            here = most if at < len(self.tiles) // most * most else len(self.tiles) % most
+            tile.width = (self.column - (here - 1) * theme.grid) / here - 0.01  # a sum of floats may exceed the row
+            tile.height = self.tile_high
 
     def open(self, sheet: str) -> None:
         """A tile was tapped, or the clock."""
@@ -220,8 +269,21 @@ class AssemblyView(CardView):
         the_desk().current_item.undo(self.card.undo)
 
 
-class GlueupScreen(CardScreen):
-    """The list of assemblies beside the card of one."""
+class GlueupSheet(WorkSheet):
+    """All assemblies of the build; a tap shows the card of one."""
+
+    def draw(self) -> None:
+        rows = assembly_rows(the_desk().floor())
+        self.rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in rows]
+
+    def choose(self, key: Hashable) -> None:
+        """An assembly was tapped."""
+        self.close()
+        the_desk().open_item(str(key))
+
+
+class GlueupScreen(BarredScreen):
+    """The card of one assembly; the list of all is one tap away."""
 
     ticks = True
 
@@ -231,16 +293,15 @@ class GlueupScreen(CardScreen):
         rows = assembly_rows(floor)
         key = desk.assembly if desk.assembly in floor.run.items else rows[0].key if rows else ""
         self.card = assembly_card(floor, key) if key else None
-        why = self.card.action.why if self.card else ""
-        self.ids.list.rows = [
-            RowView(title=r.title, subtitle="" if r.key == key and r.said == why else r.said, tone=r.tone, key=r.key)
-            for r in rows
-        ]
-        self.ids.list.selected = key
+        self.view(AssemblyView).card = self.card
+        self.batch.alone, self.batch.list_mm = True, LIST_WIDE
+        self.batch.list_text = say("All glue-ups") if len(rows) > 1 else ""
+        self.batch.caution = self.card.action.caution if self.card else ""
+        self.ids.clocks.on_card = key if self.card and self.card.clock else ""
 
-    def choose(self, key: str) -> None:
-        """An assembly was tapped."""
-        the_desk().open_item(key)
+    def show_list(self) -> None:
+        """Show all assemblies, over the screen."""
+        GlueupSheet(title=say("All glue-ups"), selected=self.card.key if self.card else None).show()
 
     @property
     def assembly_scanned_into(self) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import Any
 
-from kivy.properties import BooleanProperty, StringProperty
+from kivy.properties import StringProperty
 from msgspec.structs import replace
 
 from tracker.cards.cautions import BY_STATION
@@ -15,11 +15,12 @@ from tracker.cards.station.batch import Batch, Strip, action_here, batch_of, und
 from tracker.cards.station.settings_of_work import THERE
 from tracker.cards.station.station import QueueCard, queue_card
 from tracker.floor.floor import Floor
-from tracker.screens.base import CardScreen, CardView
+from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.work_sheet import WorkSheet
-from tracker.screens.places.batch_bar import ALL, BatchBar
+from tracker.screens.places.barred import BarredScreen
+from tracker.screens.places.batch_bar import ALL
 from tracker.screens.places.piece import PieceView
 from tracker.words import say
 from tracker.work.decide.intents import DoTogether
@@ -52,25 +53,15 @@ class EmptyView(CardView):
         self.ready_words = say("{count} ready", count=count) if count else ""
 
 
-class StationScreen(CardScreen):
+class StationScreen(BarredScreen):
     """The queue of one station and one card, of a piece or an assembly. Of the queue only the current batch is visible;
     the rest is behind a tap, because the card needs the room."""
-
-    upright = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._together: DoTogether | None = None
         self.selected: Hashable = None
         """The key of the current item in the list of all work."""
         super().__init__(**kwargs)
-        self.batch = BatchBar()
-        self.batch.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())
-        self.ids.above.add_widget(self.batch)
-
-    def on_upright(self, *_: object) -> None:
-        """The tablet was turned: the text above the card depends on that."""
-        if self.parent is not None:
-            self.draw()
 
     def draw(self) -> None:
         desk = the_desk()
@@ -80,7 +71,7 @@ class StationScreen(CardScreen):
         key, chosen = (desk.item_key, desk.current_item.chosen) if desk.item_key in floor.run.items else _first(queue)
         self._together, all_text, strip = None, "", None
         if not key:
-            self._view(EmptyView).card = queue
+            self.view(EmptyView).card = queue
         elif floor.item(key).kind == "piece":
             step, ready = self._draw_piece(floor, floor.item(key), chosen)
             chosen = step.id if step else ""
@@ -103,8 +94,7 @@ class StationScreen(CardScreen):
         caution = (shown.caution if shown else "") or BY_STATION[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
         bar.caution, bar.alone = caution, not piece
-        if hasattr(view, "caution_above"):
-            view.caution_above = True
+        self.ids.clocks.on_card = view.card.key if getattr(view.card, "clock", None) else ""
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[Step | None, bool]:
         """The card of a piece, with a button that names what comes next; the step that it ticks, and whether it may."""
@@ -117,22 +107,14 @@ class StationScreen(CardScreen):
             action=action,
             undo=undo_here(floor, item, moved=desk.current_item.moved),
         )
-        self._view(PieceView).card = card
+        self.view(PieceView).card = card
         return step, action.ready
 
     def _draw_assembly(self, floor: Floor, key: str) -> None:
         from tracker.cards.glueup.glueup import assembly_card  # the current item is usually a piece
         from tracker.screens.places.glueup import AssemblyView
 
-        self._view(AssemblyView).card = assembly_card(floor, key)
-
-    def _view(self, kind: type[CardView]) -> CardView:
-        """Put the kind of view that the current item needs in the card's place."""
-        place = self.ids.place
-        if not (place.children and isinstance(place.children[0], kind)):
-            place.clear_widgets()
-            place.add_widget(kind())
-        return place.children[0]
+        self.view(AssemblyView).card = assembly_card(floor, key)
 
     def choose(self, key: Hashable) -> None:
         """A row of the queue was tapped, or a piece of a strip; or the button for the rest of a batch was held."""

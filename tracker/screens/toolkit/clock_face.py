@@ -14,6 +14,8 @@ from tracker.screens.toolkit.touch import Tappable
 
 CHIP_MARGIN = 18.2
 """The part of a chip's width not used by its words: padding, ring and the gap beside it (mm)."""
+NARROW = 110.0
+"""The width below which a clock's ring is smaller, so that its words keep their size (mm)."""
 
 
 class ClockChip(Tappable, Plate):
@@ -66,6 +68,7 @@ class ClockFace(Tappable, Plate):
     most_mm = NumericProperty(1000.0)
     """The greatest height that it may have: the note is set smaller, then left out."""
     note_font, note_lines = NumericProperty(1), NumericProperty(1)
+    ring_mm, title_lines = NumericProperty(28.0), NumericProperty(1)
     high_mm = NumericProperty(34.0)
     """Output: its height."""
     least_mm = 22.0
@@ -73,16 +76,22 @@ class ClockFace(Tappable, Plate):
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("note", "width", "mm", "large", "upright", "most_mm"):
+        for name in ("title", "tone", "note", "width", "mm", "large", "upright", "most_mm"):
             self.fbind(name, self._arrange)
 
     def _word(self, *_: object) -> None:
-        width = self.width - (52 if self.large else 38) * self.mm
+        narrow = self.width < NARROW * self.mm
+        self.ring_mm = (32.0 if narrow else 42.0) if self.large else (24.0 if narrow else 28.0)
+        width = self.width - (self.ring_mm + 10.0) * self.mm
         note, fine = font_size(SCALE["note"], self.mm), font_size(SCALE["fine"], self.mm)
+        bold = self.tone != "waiting"
+        title = min(2, max(1, count_lines(self.title, note, width, bold)))
         least = (32.0 if self.upright else 38.0) if self.large else 28.5
-        for self.note_font, most in ((note, 3), (fine, 4), (fine, 0)):
+        choices = [(title, *each) for each in ((note, 3), (fine, 4), (fine, 0))]
+        for self.title_lines, self.note_font, most in (*choices, (1, fine, 0)):
             self.note_lines = min(most, count_lines(self.note, self.note_font, width))
-            high = least + lines_height(self.note_lines, self.note_font) / self.mm
-            if high <= self.most_mm and count_lines(self.note, self.note_font, width) <= most:
+            words = lines_height(self.note_lines, self.note_font) + lines_height(self.title_lines - 1, note)
+            high = least + words / self.mm
+            if high <= self.most_mm and (not most or count_lines(self.note, self.note_font, width) <= most):
                 break
         self.high_mm = max(high, least + 12.0 if self.large and self.most_mm > least + 12.0 else high)
