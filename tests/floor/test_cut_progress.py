@@ -74,9 +74,11 @@ def test_a_piece_from_the_middle_leaves_both_sides(saw: Saw) -> None:
 def test_a_blank_that_was_cut_elsewhere_on_the_board_is_gone_there(saw: Saw) -> None:
     found = now(saw, cut("side:1", at=700))
     assert found.cut == {"side:1"}
-    assert [(each.item, float(each.place.at), float(each.place.length)) for each in found.spoiled] == [
+    assert found.spoiled == (), "it is a good piece"
+    assert [(each.item, float(each.place.at), float(each.place.length)) for each in found.elsewhere] == [
         ("side:1", 700, 200)
     ]
+    assert [key_of(piece) for piece in found.as_planned] == ["side:2", "shelf:1"]
     assert stretches(found) == [(10, 696), (904, 990)]
     assert lost_pieces(replan_request(saw.floor)) == (("shelf", 1),), "its place reaches to 718"
 
@@ -85,7 +87,7 @@ def test_a_piece_that_the_plan_has_on_another_board_or_nowhere_is_gone_from_this
     found = now(saw, cut("side:3", at=722))
     assert (found.cut, waiting(found)) == (frozenset(), ALL)
     assert (stretches(found), left_over(found)) == ([(10, 718), (926, 990)], [(926, 990)])
-    assert [each.item for each in found.spoiled] == ["side:3"]
+    assert ([each.item for each in found.elsewhere], found.spoiled, found.begun) == (["side:3"], (), True)
     assert not needed(saw.floor)
 
 
@@ -108,6 +110,8 @@ def test_a_spoiled_piece_is_lost_where_it_was_and_is_still_to_be_cut(saw: Saw) -
     assert cut_from(saw.floor, "side:1") is None
     again = now(saw, cut("side:1", at=722))
     assert (again.cut, stretches(again), waiting(again)) == ({"side:1"}, [(214, 718), (926, 990)], ALL[1:])
+    assert [float(each.place.at) for each in again.spoiled] == [10], "the new one is good, the first is still spoiled"
+    assert [float(each.place.at) for each in again.elsewhere] == [722]
     assert not needed(saw.floor)
     assert replan_request(saw.floor).done == {("side", 1)}
 
@@ -115,11 +119,11 @@ def test_a_spoiled_piece_is_lost_where_it_was_and_is_still_to_be_cut(saw: Saw) -
 def test_a_hair_is_no_distance(saw: Saw) -> None:
     """A hair is 1/40 mm, eight of the log's steps."""
     (near,) = (now(saw, cut("side:1", at=10 + 7 / 320)),)
-    assert (near.spoiled, stretches(near)) == ((), [(214, 990)])
+    assert (near.elsewhere, stretches(near)) == ((), [(214, 990)])
     other = Saw(BUILD)
     other.must(KeepBoards((PLAN,)))
     far = now(other, cut("side:1", at=10 + 8 / 320))
-    assert [each.item for each in far.spoiled] == ["side:1"]
+    assert [each.item for each in far.elsewhere] == ["side:1"]
 
 
 def test_a_board_that_is_all_cut_has_its_offcuts_for_the_rack(saw: Saw) -> None:

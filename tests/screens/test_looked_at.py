@@ -97,11 +97,11 @@ def test_two_builds_of_one_name_can_be_told_apart(maker: Maker) -> None:
     assert all(":" not in row.subtitle for row in maker.app.root.screen.ids.list.rows if row not in rows)
 
 
-def test_what_stands_over_the_button_of_a_glueup_is_large_where_it_has_room(maker: Maker) -> None:
+def test_what_is_in_the_way_of_a_glueup_is_large_where_it_has_room(maker: Maker) -> None:
     maker.open("Doorstep planter")
     maker.go("glueup")
     maker.driver.run_for(0.4, 0.1)
     (view,) = maker.driver.find(AssemblyView)
-    assert view.below.startswith("6 sides still to cut")
-    assert view.ids.below.font_size == maker.app.theme.note
-    assert view.ids.facts.opacity == 1, "and not at the cost of the facts"
+    assert view.why == "6 sides still to cut"
+    assert view.ids.why.font_size == maker.app.theme.note
+    assert [tile.sheet for tile in view.tiles][:2] == ["parts", "checks"], "and not at the cost of the tiles"

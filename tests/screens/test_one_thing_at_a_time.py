@@ -50,6 +50,7 @@ def test_clocks_of_another_build_leave_the_card_its_room(maker: Maker) -> None:
     without = room(maker)
     maker.open("Kitchen stool")
     clamp_frames(maker)
+    maker.app.show_item("leg:1")
     maker.driver.run_for(1.2, 0.1)
     assert len(stack(maker).ids.chips.children) == 2, "its own stand whole"
     maker.open("Hall bench")

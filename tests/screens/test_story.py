@@ -12,7 +12,7 @@ from kit.driver import Driver
 from kit.story import SCENARIOS, Maker, Scenario, new_app
 
 from tracker.screens.toolkit.buttons import BigButton
-from tracker.screens.toolkit.clock_face import ClockChip
+from tracker.screens.toolkit.clock_face import ClockChip, ClockFace
 from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import remaining
 from tracker.work.state.state import running_waits
@@ -75,10 +75,9 @@ def ticks_cut_and_drilled(maker: Maker, scenario: Scenario) -> None:
 
 def starts_a_glue_up(maker: Maker, scenario: Scenario) -> None:
     maker.glue_up(scenario.assembly)
-    chip = maker.driver.find(ClockChip)[0]
-    shown = chip.time
+    (shown,) = clocks_shown(maker)
     maker.driver.run_for(65.0, 5.0)  # above an hour only minutes are counted
-    assert maker.driver.find(ClockChip)[0].time != shown, "the clock has stopped"
+    assert clocks_shown(maker) != [shown], "the clock has stopped"
     button = maker.big_button()
     assert button.disabled
     assert "left in clamps" in maker.card().action.why.lower()
@@ -113,10 +112,16 @@ def photograph(pdf: Path, picture: Path) -> None:
     document.close()
 
 
+def clocks_shown(maker: Maker) -> list[tuple[str, str]]:
+    """The title and the time of each clock on the screen: that of the card, and the others in their stack."""
+    clocks = [*maker.driver.find(ClockFace), *maker.driver.find(ClockChip)]
+    return [(each.title, each.time) for each in clocks if each.opacity and each.get_root_window()]
+
+
 def what_stands(maker: Maker) -> tuple[object, ...]:
     app = maker.app
     done = {key: tuple(tick.step for tick in ticks) for key, ticks in app.shop.state.ticks.items()}
-    clocks = [chip.title for chip in maker.driver.find(ClockChip)]
+    clocks = [title for title, _ in clocks_shown(maker)]
     return app.shop.run.name, done, clocks, maker.card().title, maker.card().marks, app.station
 
 

@@ -32,12 +32,14 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
     """A board of the current plan, and how far it is cut. `board` is all of it, with everything that was planned for
     it.
 
-    `cut` are the keys of the good pieces cut from it, `spoiled` the places of the spoiled ones; `left` is the rest of
-    it with what is still to be cut from it.
+    `cut` are the keys of the good pieces planned on it and cut from it, `elsewhere` the places of good pieces that were
+    cut from it where it wasn't planned, `spoiled` the places of the spoiled ones; `left` is the rest of it with what is
+    still to be cut from it.
     """
 
     board: CutBoard
     cut: frozenset[str]
+    elsewhere: tuple[CutBlank, ...]
     spoiled: tuple[CutBlank, ...]
     racked: tuple[NamedOffcut, ...]
     """The offcuts of it that went to the rack under their own names."""
@@ -50,6 +52,18 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
     def shared(self) -> bool:
         """Whether pieces of it lie side by side, or share a cut along their mitres."""
         return any(piece.width for piece in self.board.pieces)
+
+    @property
+    def begun(self) -> bool:
+        """Whether something was cut from it."""
+        return bool(self.cut or self.elsewhere or self.spoiled)
+
+    @property
+    def as_planned(self) -> tuple[PlacedPiece, ...]:
+        """The pieces that are still to be cut from it, or were cut where they were planned."""
+        moved = {blank.item for blank in self.elsewhere}
+        keys = {key_of(piece) for piece in self.left.pieces} | (self.cut - moved)
+        return tuple(piece for piece in self.board.pieces if key_of(piece) in keys)
 
     @property
     def finished(self) -> bool:
@@ -126,20 +140,23 @@ class Sawn(Struct, frozen=True):
     places: Mapping[str, tuple[tuple[Item, Length], ...]]
     board_of: Mapping[str, str]
     """Empty where nobody said which board it was."""
+    at_of: Mapping[str, Length]
+    """Where on its board each good blank begins."""
 
 
 def sawn(floor: Floor) -> Sawn:
     """What was cut according to the log, including spoiled pieces."""
     places: dict[str, list[tuple[Item, Length]]] = {}
     board_of: dict[str, str] = {}
+    at_of: dict[str, Length] = {}
     for item in floor.run.pieces:
         tick = floor.state.tick(floor.run, item, cut_step(item))
         if tick is not None:
-            board_of[item.key] = tick.done.board
+            board_of[item.key], at_of[item.key] = tick.done.board, of_grid(tick.done.at)
         for fact in _cuttings(floor, item):
             if fact.board:
                 places.setdefault(fact.board, []).append((item, of_grid(fact.at)))
-    return Sawn({key: tuple(cuts) for key, cuts in places.items()}, board_of)
+    return Sawn({key: tuple(cuts) for key, cuts in places.items()}, board_of, at_of)
 
 
 def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtTheSaw:
@@ -153,12 +170,14 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     racked = tuple(_racked_from(floor, without))
     rest = _without_racked(without, racked, kerf)
     gone = frozenset(key_of(piece) for piece in board.pieces if done.board_of.get(key_of(piece)) in ("", board.key))
-    good = {(key_of(piece), piece.at) for piece in board.pieces if key_of(piece) in gone}
     waiting = tuple(snapped((p for p in board.pieces if key_of(p) not in done.board_of), rest.stretches, kerf))
+    planned = {key_of(piece): piece.at for piece in board.pieces}
+    good = [blank for blank in away if _good(blank, done)]
     return AtTheSaw(
         board=board,
         cut=gone,
-        spoiled=tuple(each for each in away if (each.item, each.place.at) not in good),
+        elsewhere=tuple(blank for blank in good if planned.get(blank.item) != blank.place.at),
+        spoiled=tuple(blank for blank in away if blank not in good),
         racked=racked,
         rest=rest,
         left=replace(
@@ -170,6 +189,14 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
         ),
         kerf=kerf,
     )
+
+
+def _good(blank: CutBlank, done: Sawn) -> bool:
+    """Whether a blank that was cut is the piece that is kept, wherever on the boards it was cut."""
+    board = done.board_of.get(blank.item)
+    if not board:  # it was cut where it was planned, as far as is known
+        return board == ""
+    return board == blank.place.board and abs(done.at_of[blank.item] - blank.place.at) < HAIR
 
 
 def _begins(away: Iterable[CutBlank], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:

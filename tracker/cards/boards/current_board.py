@@ -139,7 +139,7 @@ def _coming(floor: Floor, saw: AtTheSaw) -> str:
 def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
     build = floor.run.build
     bar = bar_of(
-        saw.board,
+        replace(saw.board, pieces=saw.as_planned),
         saw.board.width or build.wood(saw.board.wood).width,
         lambda key: floor.item(key).short,
         lambda length: floor.read(length).text,
@@ -160,10 +160,17 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
 
 
 def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
-    """The board as it is now: spoiled pieces, the offcuts that are left, and those on the rack by name."""
+    """The board as it is now: pieces cut where they weren't planned, spoiled ones, the offcuts that are left, and those
+    on the rack by name."""
     yield from (span for span in bar.spans if span.kind != "offcut")
-    for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane is no longer known
-        yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
+    if not floor.run.build.wood(saw.board.wood).ripped:  # there the lane is no longer known
+        for good in saw.elsewhere:
+            item = floor.item(good.item)
+            start, end = float(good.place.at), float(good.place.end)
+            number = f"{item.number}{(item.hand or '')[:1].upper()}"
+            yield BarSpan(kind="piece", start=start, end=end, state="gone", number=number, words=(item.short,))
+        for away in saw.spoiled:
+            yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
     for offcut in saw.left.offcuts:
         yield offcut_span(offcut, (say("offcut"), floor.read(offcut.length).text))
     for racked in saw.racked:

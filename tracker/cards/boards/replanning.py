@@ -46,5 +46,5 @@ def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> st
             size=stock_size(build, build.wood(board.wood), board.length),
         )
     saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
-    begun = saw is not None and (saw.cut or saw.spoiled)
+    begun = saw is not None and saw.begun
     return say("the rest of {title}", title=title_of(board)) if begun else title_of(board)

@@ -152,7 +152,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         until=f"{_UNTIL[wait.kind]} {when}" if when else "",
         said=_OVER[wait.kind] if over else _length_words(whole, at_least=wait.at_least),
         source=wait.source,
-        machine=_from_then(wait.machine, gone.least, say("Machine it"), say("Ready to machine, not to load")),
+        machine=_machine_words(wait.machine, gone.least),
         limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
         unsure=gone.unsure,
@@ -176,10 +176,13 @@ def _wall_words(at: datetime, today: datetime, at_least: bool) -> str:
     return f"{weekday(minute)} {minute:%H:%M}" if days < WEEK else day_and_month(minute)
 
 
-def _from_then(seconds: int, gone: float, what: str, since: str) -> str:
+def _machine_words(seconds: int, gone: float) -> str:
+    """From when it may be machined, which is before it may be loaded."""
     if not seconds:
         return ""
-    return since if gone >= seconds else f"{what} in {rough(seconds - gone)}"
+    if gone >= seconds:
+        return say("Ready to machine, not to load")
+    return say("Machine it in {time}", time=rough(seconds - gone))
 
 
 def _until_then(seconds: int, gone: float) -> str:

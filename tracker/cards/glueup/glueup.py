@@ -268,7 +268,12 @@ def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
     if card.lines:
         tones = {line.tone for line in card.lines}
         tone = "caution" if "caution" in tones else "ready" if "ready" in tones else "done"
-        yield TileView(sheet="prove", text=card.words, said=say("checks"), tone=tone)
+        yield TileView(
+            sheet="prove",
+            text=say("{seen} of {count}", seen=card.passed, count=len(card.lines)),
+            said=say("checked"),
+            tone=tone,
+        )
 
 
 def _told(floor: Floor, item: Item) -> Iterator[str]:

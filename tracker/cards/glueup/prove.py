@@ -65,11 +65,15 @@ class ProveCard(Struct, frozen=True, kw_only=True):
     action: Action
 
     @property
+    def passed(self) -> int:
+        """How many lines have passed."""
+        return sum(line.tone == "done" for line in self.lines)
+
+    @property
     def words(self) -> str:
         """`1 of 3 checked`."""
-        passed = sum(line.tone == "done" for line in self.lines)
         return (
-            say("{passed} of {count} checked", passed=passed, count=len(self.lines))
+            say("{passed} of {count} checked", passed=self.passed, count=len(self.lines))
             if self.lines
             else say("nothing to check")
         )

@@ -53,25 +53,23 @@ def screw_words(build: Build, part: Part) -> str:
     length = pocket_screw(part.thickness)
     if length is None:
         return ""
-    if build.units == "mm":
-        return f"{METRIC[round(float(length))]} mm{_thread(build, part)}"
-    return f"{read_length(length, build.shop.mark).text}{_thread(build, part)}"
+    size = f"{METRIC[round(float(length))]} mm" if build.units == "mm" else read_length(length, build.shop.mark).text
+    thread = _thread(build, part)
+    return say("{size} {thread}", size=size, thread=thread) if thread else size
 
 
 def fastener_words(build: Build, part: Part, hole: Hole) -> str:
     """The fastener of a line of holes: `screw 2″ No. 8, pilot 1⁄8″`; values not in the file are marked as common
     practice."""
     fastener = fastener_of(build, part, hole)
-    if hole.kind == "dowel":
-        long = say(", {length} long", length=_read(build, fastener.length)) if fastener.length is not None else ""
-        return say("dowel {diameter}{long}", diameter=_read(build, fastener.diameter), long=long)
-    if hole.kind == "bolt":
-        long = (
-            say(", {length} under its head", length=_read(build, fastener.length))
-            if fastener.length is not None
-            else ""
-        )
-        return say("bolt {diameter}{long}", diameter=_read(build, fastener.diameter), long=long)
+    if hole.kind in ("dowel", "bolt"):
+        wide = _read(build, fastener.diameter)
+        if fastener.length is None:
+            return say("dowel {wide}", wide=wide) if hole.kind == "dowel" else say("bolt {wide}", wide=wide)
+        long = _read(build, fastener.length)
+        if hole.kind == "dowel":
+            return say("dowel {wide}, {long} long", wide=wide, long=long)
+        return say("bolt {wide}, {long} under its head", wide=wide, long=long)
     if hole.kind == "pocket" and not hole.driven:
         screw = screw_words(build, part)
         return say("screw {screw}", screw=screw) if screw else ""
@@ -79,9 +77,11 @@ def fastener_words(build: Build, part: Part, hole: Hole) -> str:
 
 
 def _screw(build: Build, part: Part, hole: Hole, fastener: Fastener) -> Iterator[str]:
-    long = f" {_read(build, fastener.length)}" if fastener.length is not None else ""
+    size = say("No. {gauge}", gauge=fastener.gauge)
+    if fastener.length is not None:
+        size = say("{long} No. {gauge}", long=_read(build, fastener.length), gauge=fastener.gauge)
     thread = _thread(build, part) if hole.kind == "pocket" else ""
-    yield say("screw{long} No. {gauge}{thread}", long=long, gauge=fastener.gauge, thread=thread)
+    yield say("screw {size} {thread}", size=size, thread=thread) if thread else say("screw {screw}", screw=size)
     if hole.kind == "screw" and fastener.gauge is not None:
         yield from _pilot(build, fastener.gauge)
     if hole.temporary:
@@ -107,10 +107,11 @@ def _pilot(build: Build, gauge: int) -> Iterator[str]:
 
 
 def _thread(build: Build, part: Part) -> str:
+    """The thread for a wood: softwood takes a coarse one; empty where the wood isn't known."""
     species = find(build.wood(part.wood).species)
-    return (
-        "" if species is None else say(" coarse thread") if species.name.startswith(SOFTWOODS) else say(" fine thread")
-    )
+    if species is None:
+        return ""
+    return say("coarse thread") if species.name.startswith(SOFTWOODS) else say("fine thread")
 
 
 def _title(floor: Floor, part: Part, hole: Hole) -> str:
@@ -118,53 +119,49 @@ def _title(floor: Floor, part: Part, hole: Hole) -> str:
         return say("Pocket holes in {thickness}", thickness=floor.read(part.thickness).text)
     if hole.kind == "screw":
         return say("Holes for screws No. {gauge}", gauge=fastener_of(floor.run.build, part, hole).gauge)
-    what = {"dowel": say("Dowel holes"), "bolt": say("Bolt holes")}.get(hole.kind, say("Holes"))
-    size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
+    wide = floor.read(hole.diameter).text if hole.diameter else ""
+    depth = dowel_depth(hole) if hole.kind == "dowel" else hole.depth if hole.kind == "blind" else None
+    deep = floor.read(depth).text if depth else ""
     if hole.kind == "dowel":
-        return say("{what}{size}, {depth} deep", what=what, size=size, depth=floor.read(dowel_depth(hole)).text)
-    if hole.kind == "blind" and hole.depth:
-        return say("{what}{size}, {depth} deep", what=what, size=size, depth=floor.read(hole.depth).text)
-    return say("{what}{size} through", what=what, size=size)
+        return say("Dowel holes {wide}, {deep} deep", wide=wide, deep=deep)
+    if deep:
+        return say("Holes {wide}, {deep} deep", wide=wide, deep=deep)
+    return (
+        say("Bolt holes {wide} through", wide=wide) if hole.kind == "bolt" else say("Holes {wide} through", wide=wide)
+    )
 
 
 def _words(floor: Floor, item: Item, hole: Hole) -> str:
+    """What to set and what goes in, as a list of phrases that are whole by themselves."""
     build, part = floor.run.build, floor.part(item)
     if hole.kind in ("through", "blind"):
         return say("set the depth stop") if hole.kind == "blind" else say("back it up with scrap")
     goes_in = fastener_words(build, part, hole)
+    if hole.kind == "dowel":
+        return f"{say('set the depth stop')}; {goes_in}"
     if hole.kind == "pocket":
         stock = floor.read(part.thickness).text
-        seat = (
-            say(", seat {distance} from the end", distance=floor.read(pocket_seat(part, hole)).text)
-            if hole.driven
-            else ""
-        )
-        return say("collar for {stock} stock, {angle:g}°{seat}", stock=stock, angle=POCKET_ANGLE, seat=seat) + (
-            f"; {goes_in}" if goes_in else ""
-        )
-    if hole.kind == "dowel":
-        return say("set the depth stop; {goes_in}", goes_in=goes_in)
-    recess = say("counterbore {recess} first; ", recess=_recess(build, part, hole)) if hole.recess is not None else ""
-    return say(
-        "{recess}{clearance}, back it up with scrap; {goes_in}",
-        recess=recess,
-        clearance=_clearance(build, part, hole),
-        goes_in=goes_in,
-    )
+        collar = say("collar for {stock} stock, {angle:g}°", stock=stock, angle=POCKET_ANGLE)
+        if hole.driven:
+            seat = floor.read(pocket_seat(part, hole)).text
+            collar = f"{collar}, {say('seat {distance} from the end', distance=seat)}"
+        return "; ".join(filter(None, (collar, goes_in)))
+    bore = say("bore {length} through, back it up with scrap", length=_clearance(build, part, hole))
+    return "; ".join(filter(None, (_recess(build, part, hole), bore, goes_in)))
 
 
 def _recess(build: Build, part: Part, hole: Hole) -> str:
-    deep = hole.recess
-    assert deep is not None
+    if hole.recess is None:
+        return ""
     wide = hole.plug_diameter or fastener_of(build, part, hole).diameter * 2
-    return say("{wide}, {deep} deep,", wide=_read(build, wide), deep=_read(build, deep))
+    return say("counterbore {wide}, {deep} deep, first", wide=_read(build, wide), deep=_read(build, hole.recess))
 
 
 def _clearance(build: Build, part: Part, hole: Hole) -> str:
     """The clearance hole through the piece: the next drill, by 1/64 in or 0.5 mm, that the shank fits through."""
     step = inches("1/64") if build.units == "in" else millimetres(Fraction(1, 2))
     drills = ceil(fastener_of(build, part, hole).diameter.mm / step.mm)
-    return say("bore {length} through", length=small_words(step * drills, build.units))
+    return small_words(step * drills, build.units)
 
 
 def _read(build: Build, length: Length) -> str:

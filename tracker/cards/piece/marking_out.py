@@ -16,7 +16,7 @@ from tracker.plan.fasteners import dowel_depth
 from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
 from tracker.plan.taper_marks import taper_marks
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.words.sides import side
 from tracker.work.operations import Step
 from tracker.work.run import Item
@@ -52,101 +52,106 @@ def hole_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
 
 
 def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
+    """Where the drill goes in, then what it makes there, as a list of phrases that are whole by themselves."""
     first, ends = holes[0], sorted({hole.end for hole in holes})
     edge = "far" if hand == "right" else "near"
-    where = say("at both ends") if len(ends) == 2 else say("at end {ends}", ends=ends[0])
+    distances = _and(build, first.from_edge)
     across = (
-        say("{distances} from the bottom face", distances=_and(build, first.from_edge))
+        say("{distances} from the bottom face", distances=distances)
         if first.face in EDGES
-        else say("{distances} from the {edge} edge", distances=_and(build, first.from_edge), edge=side(edge))
+        else say("{distances} from the {edge} edge", distances=distances, edge=side(edge))
     )
     if first.kind == "pocket":
-        return say(
-            "{surface}pockets {where}, {across}", surface=_surface(first, ends, hand), where=where, across=across
+        pockets = say("pockets at both ends") if len(ends) == 2 else say("pockets at end {end}", end=ends[0])
+        return _in_surface(first, ends, hand, f"{pockets}, {across}")
+    count = 2 if len(first.from_edge) > 1 or len(holes) > len(ends) else 1
+    phrases = [_what(build, first, count), *_depths(build, first)]
+    if places := dict.fromkeys(hole.from_end for hole in holes if hole.from_end is not None):
+        along = _and(build, tuple(places))
+        phrases.append(
+            say("{distances} from each end", distances=along)
+            if len(ends) == 2
+            else say("{distances} from end {end}", distances=along, end=ends[0])
         )
-    many = len(first.from_edge) > 1 or len(holes) > len(ends)
-    size = f"{_read(build, first.diameter)} " if first.diameter else ""
-    kind = "" if first.kind in ("through", "blind") else f"{first.kind} "
-    end = say("each end") if len(ends) == 2 else say("end {ends}", ends=ends[0])
-    places = dict.fromkeys(hole.from_end for hole in holes if hole.from_end is not None)
-    along = say("{distances} from {end}, ", distances=_and(build, tuple(places)), end=end) if places else ""
-    up = (
-        say(", {from_face} from the bottom face", from_face=_read(build, first.from_face))
-        if first.from_face is not None
-        else ""
-    )
-    recess = ""
-    if first.recess is not None:
-        wide = f"{_read(build, first.plug_diameter)} " if first.plug_diameter is not None else ""
-        recess = say(", {wide}counterbore {recess} deep", wide=wide, recess=_read(build, first.recess))
-    words = (
-        say(
-            "{size}{kind}holes{deep}{recess}, {along}{across}{up}",
-            size=size,
-            kind=kind,
-            deep=_deep(build, first),
-            recess=recess,
-            along=along,
-            across=across,
-            up=up,
-        )
-        if many
-        else say(
-            "{size}{kind}hole{deep}{recess}, {along}{across}{up}",
-            size=size,
-            kind=kind,
-            deep=_deep(build, first),
-            recess=recess,
-            along=along,
-            across=across,
-            up=up,
-        )
-    )
-    return f"{_surface(first, ends, hand)}{words}"
+    phrases.append(across)
+    if first.from_face is not None:
+        phrases.append(say("{from_face} from the bottom face", from_face=_read(build, first.from_face)))
+    return _in_surface(first, ends, hand, ", ".join(phrases))
 
 
-def _deep(build: Build, hole: Hole) -> str:
+def _what(build: Build, hole: Hole, count: int) -> str:
+    """The holes by their kind and diameter, and whether they go through."""
+    wide = _read(build, hole.diameter) if hole.diameter else ""
     if hole.kind == "dowel":
-        return say(", {depth} deep", depth=_read(build, dowel_depth(hole)))
-    return say(", {depth} deep", depth=_read(build, hole.depth)) if hole.depth else say(" through")
+        return say_many("{wide} dowel hole", "{wide} dowel holes", count, wide=wide).strip()
+    if hole.depth:
+        return say_many("{wide} hole", "{wide} holes", count, wide=wide).strip()
+    if hole.kind == "screw":
+        return say_many("{wide} screw hole through", "{wide} screw holes through", count, wide=wide).strip()
+    if hole.kind == "bolt":
+        return say_many("{wide} bolt hole through", "{wide} bolt holes through", count, wide=wide).strip()
+    return say_many("{wide} hole through", "{wide} holes through", count, wide=wide).strip()
 
 
-def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
-    """Where the drill goes in, as the beginning of a sentence. Near and far are those of the piece's hand."""
+def _depths(build: Build, hole: Hole) -> Iterator[str]:
+    depth = dowel_depth(hole) if hole.kind == "dowel" else hole.depth
+    if depth:
+        yield say("{depth} deep", depth=_read(build, depth))
+    if hole.recess is None:
+        return
+    recess = _read(build, hole.recess)
+    if hole.plug_diameter is not None:
+        yield say("{wide} counterbore {recess} deep", wide=_read(build, hole.plug_diameter), recess=recess)
+    else:
+        yield say("counterbore {recess} deep", recess=recess)
+
+
+def _in_surface(hole: Hole, ends: list[EndName], hand: Hand | None, holes: str) -> str:
+    """The surface that the drill enters. Near and far are those of the piece's hand."""
     if hole.face == "end":
-        return say("In both ends: ") if len(ends) == 2 else say("In end {ends}: ", ends=ends[0])
+        return (
+            say("In both ends: {holes}", holes=holes)
+            if len(ends) == 2
+            else say("In end {end}: {holes}", end=ends[0], holes=holes)
+        )
     if hole.face in EDGES:
-        return say("In the {edge} edge: ", edge=side(own_face(hole.face, hand)))
-    return say("In the bottom face (turn it over): ") if hole.face == "bottom" else say("In the top face: ")
+        return say("In the {edge} edge: {holes}", edge=side(own_face(hole.face, hand)), holes=holes)
+    if hole.face == "bottom":
+        return say("In the bottom face (turn it over): {holes}", holes=holes)
+    return say("In the top face: {holes}", holes=holes)
 
 
 def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
     """Tapers on the top face. At an angled end the corners are named, because a tape can hook on nothing else."""
     solid = geometry.solid(part, hand)
     for mark in taper_marks(solid):
-        corner = "" if solid.end(mark.start_from).square else say("the corner at ")
-        along = (
-            ""
-            if solid.end(mark.end).square
-            else say(", along the cut from the {leaves_from} corner", leaves_from=side(mark.leaves_from))
+        start = (
+            say("{start} from end {end}", start=_read(build, mark.start), end=mark.start_from)
+            if solid.end(mark.start_from).square
+            else say("{start} from the corner at end {end}", start=_read(build, mark.start), end=mark.start_from)
         )
-        start, leaves = _read(build, mark.start), _read(build, mark.leaves)
-        yield (
-            say(
-                (
-                    "{edge} edge: taper starts {start} from {corner}end {start_from}, leaves {leaves} at end "
-                    "{end}{along} ({angle}°)"
-                ),
-                edge=side(mark.edge).capitalize(),
+        leaves = _read(build, mark.leaves)
+        edge, leaves, angle = side(mark.edge).capitalize(), _read(build, mark.leaves), read_angle(mark.angle)
+        if solid.end(mark.end).square:
+            yield say(
+                "{edge} edge: taper starts {start}, leaves {leaves} at end {end} ({angle}°)",
+                edge=edge,
                 start=start,
-                corner=corner,
-                start_from=mark.start_from,
                 leaves=leaves,
                 end=mark.end,
-                along=along,
-                angle=read_angle(mark.angle),
+                angle=angle,
             )
-        )
+        else:
+            yield say(
+                "{edge} edge: taper starts {start}, leaves {leaves} at end {end}, along the cut from the {corner} "
+                "corner ({angle}°)",
+                edge=edge,
+                start=start,
+                leaves=leaves,
+                end=mark.end,
+                corner=side(mark.leaves_from),
+                angle=angle,
+            )
 
 
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
@@ -168,5 +173,5 @@ def _read(build: Build, length: Length) -> str:
 
 def _and(build: Build, lengths: tuple[Length, ...]) -> str:
     """`18 and 42 mm`."""
-    words = [_read(build, length) for length in lengths]
-    return say(" and ").join(filter(None, (", ".join(words[:-1]), words[-1])))
+    *before, last = [_read(build, length) for length in lengths]
+    return say("{before} and {last}", before=", ".join(before), last=last) if before else last

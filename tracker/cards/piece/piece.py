@@ -36,7 +36,6 @@ from tracker.work.run import Item
 ROOM = 88
 """The characters that fit in two small lines of a card."""
 MORE = say("more: tap the drawing")
-MORE_BELOW = " …"
 CHECKS = 5
 """How many checks fit on a card: those made on the piece alone come first."""
 
@@ -189,16 +188,22 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
 
 
 def _within(*words: str) -> str:
-    """As much as fits in two lines, the most important first. Words that are too long are cut after a whole clause."""
-    said = ""
-    for word in words:
-        before = f"{said} · " if said and word else said
-        room = ROOM - len(before)
-        if len(word) <= room:
-            said = before + word
-        elif begun := _beginning(word, room - len(MORE_BELOW)):
-            said = before + begun + MORE_BELOW
-    return said
+    """As much as fits in two lines, the most important first. Words that are too long are cut after a whole clause, and
+    then it is said where the rest is."""
+    said, whole = _begun(ROOM, words)
+    more = f" · {MORE}"
+    return said if whole else f"{_begun(ROOM - len(more), words)[0]}{more}".removeprefix(" · ")
+
+
+def _begun(most: int, words: tuple[str, ...]) -> tuple[str, bool]:
+    """The words that fit into so many characters, and whether that is all of them."""
+    said, whole = "", True
+    for word in filter(None, words):
+        before = f"{said} · " if said else ""
+        fits = len(before) + len(word) <= most
+        part = word if fits else _beginning(word, most - len(before))
+        said, whole = f"{before}{part}" if part else said, whole and fits
+    return said, whole
 
 
 def _beginning(words: str, room: int) -> str:

@@ -19,7 +19,7 @@ from tracker.design.sections.resaw import fit_resaw, leaf_of, read_resaw
 from tracker.design.toml.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.words import say
+from tracker.words import say, say_many
 
 MOST_OF_A_PART = 999
 MOST_PARTS = 500
@@ -130,7 +130,12 @@ def _suits(table: Table, ends: Ends, quantity: int, square: bool) -> None:
         table.problem(say("a splayed leg must be square: its width and thickness differ"), "", "joint")
     if isinstance(ends, RingJoint) and quantity % ends.sides:
         table.note(
-            say("{quantity} pieces don't make whole rings of {sides}", quantity=quantity, sides=ends.sides),
+            say_many(
+                "{count} piece doesn't make a whole ring of {sides}",
+                "{count} pieces don't make whole rings of {sides}",
+                quantity,
+                sides=ends.sides,
+            ),
             "",
             "quantity",
         )

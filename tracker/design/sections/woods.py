@@ -156,7 +156,7 @@ def _prices(
         told, wanted = table.count("prices"), table.count("sheets" if "sheets" in table else "lengths")
         if told is not None and wanted is not None and told != wanted:
             table.problem(
-                say("there are {told} prices for {wanted} lengths", told=told, wanted=wanted),
+                say("there must be as many prices as lengths, not {told} and {wanted}", told=told, wanted=wanted),
                 say("one price for each length"),
                 "prices",
             )

@@ -29,7 +29,7 @@ TILE_MARGIN, TONE_WIDE = 3.6, 8.6
 """The part of a tile's width not used by its words, and that of its shape with the gap (mm)."""
 COLUMN, CLOCKED = 80.0, 92.0
 """The width of what is said beside the drawing, and of that with a clock (mm)."""
-PORTRAIT_SHARE, LEAST_PICTURE = 0.275, 22.0
+PORTRAIT_SHARE, LEAST_PICTURE = 0.285, 22.0
 """The share of a portrait screen that words leave to the plate of the drawing, and the least height of a plate (mm)."""
 FACT = " · "
 LIST_WIDE = 28.0
@@ -116,6 +116,7 @@ class AssemblyView(CardView):
     def __init__(self, **kwargs: Any) -> None:
         self._fit = Clock.create_trigger(self._room, -1)
         self._outlined: tuple[Any, str] | None = None
+        self._row = 2
         super().__init__(**kwargs)
         self.bind(size=self._fit)
 
@@ -166,8 +167,11 @@ class AssemblyView(CardView):
         self.why = "" if card.clock_says_why or card.opens else card.action.why
         facts, told = ((), 0) if opening else (card.facts, card.told)
         self.ids.clock.most_mm = (body.height - self.ids.title.height - theme.grid - self._why_high()) / mm
-        for count, tiles, size in self._choices(len(facts), told):
+        for count, tiles, size, row in self._choices(len(facts), told):
             self.facts, self.facts_font, self.tiles = FACT.join(facts[:count]), size, tiles
+            self._row = row if self.beside else 3
+            if self.beside and row > 2:
+                self.column = CLOCKED * mm
             spare = body.height - self._words_high() - self._tiles_need(self._tile_least())
             if self._enough(spare, drawn):
                 break
@@ -176,30 +180,38 @@ class AssemblyView(CardView):
         if self._enough(spare - more, drawn):
             high, spare = TILE_HIGH, spare - more
         self.tile_high, self.tiles_high = high * mm, self._tiles_need(high)
-        self.pictured = drawn and (self.beside or spare >= LEAST_PICTURE * mm)
+        self.pictured = drawn and (self.beside or spare - theme.grid >= LEAST_PICTURE * mm)
         self.on_tiles()
 
-    def _choices(self, facts: int, told: int) -> Iterator[tuple[int, list[Any], float]]:
-        """How many of the facts are said, the tiles, and the type of the facts, the best first: what is told is smaller
-        rather than left out, and more important than the third tile, or beside a clock than all tiles."""
+    def _choices(self, facts: int, told: int) -> Iterator[tuple[int, list[Any], float, int]]:
+        """How many of the facts are said, the tiles, the type of the facts, and how many tiles are in a row beside the
+        drawing, the best first: what is told is smaller rather than left out, and takes the place of the tile about the
+        wood, or beside a clock of all tiles. Below a message there is only room for one row."""
         note, fine, tiles = the_desk().theme.note, the_desk().theme.fine, list(self.card.tiles)
-        least = ([], tiles) if self.card.clock else (tiles[:2], tiles)
-        yield from ((count, tiles, note) for count in range(facts, told - 1, -1))
-        yield from ((told, some, size) for size in (note, fine) for some in reversed(least))
-        yield from ((told, [], size) for size in (note, fine))
-        yield from ((0, some, note) for some in (tiles, tiles[:2], []))
+        fewer = [] if self.card.clock else [tile for tile in tiles if tile.sheet != "wood"]
+        yield from ((count, tiles, note, 2) for count in range(facts, told - 1, -1))
+        yield from ((told, some, size, 2) for size in (note, fine) for some in (tiles, fewer))
+        yield from ((count, fewer, fine, 2) for count in range(told - 1, 0, -1))
+        yield from ((0, tiles, note, row) for row in (2, 3))
+        yield from ((0, some, note, 2) for some in (tiles[:2], []))
+
+    def _wide(self, at: int) -> float:
+        """The width of a tile; the last one of an odd number is as wide as its row."""
+        most = min(self._row, max(1, len(self.tiles)))
+        here = most if at < len(self.tiles) // most * most else len(self.tiles) % most
+        gaps = (here - 1) * the_desk().theme.grid
+        return (self.column - gaps) / here - 0.01  # a sum of floats may exceed the row
 
     def _tile_least(self) -> float:
         """The least height of the tiles at which their words keep their size."""
         theme = the_desk().theme
-        most = min(self._per_row(), max(1, len(self.tiles)))
-        wide = (self.column - (most - 1) * theme.grid) / most - TILE_MARGIN * theme.mm
-        lines = [
-            count_lines(tile.text, theme.note, wide - (TONE_WIDE * theme.mm if tile.tone else 0), True)
-            + count_lines(tile.said, theme.note, wide)
-            for tile in self.tiles
-        ]
-        return TILE_HIGH if max(lines, default=0) > 2 else TILE_LEAST
+        most = 0
+        for at, tile in enumerate(self.tiles):
+            wide = self._wide(at) - TILE_MARGIN * theme.mm
+            bold = wide - (TONE_WIDE * theme.mm if tile.tone else 0)
+            lines = count_lines(tile.text, theme.note, bold, True) + count_lines(tile.said, theme.note, wide)
+            most = max(most, lines)
+        return TILE_HIGH if most > 2 else TILE_LEAST
 
     def _enough(self, spare: float, drawn: bool) -> bool:
         """Whether the words fit, and in portrait leave the drawing its share of the screen."""
@@ -225,26 +237,21 @@ class AssemblyView(CardView):
     def _tiles_need(self, high: float) -> float:
         """The height of the tiles with their gaps, at this height of each (mm)."""
         theme = the_desk().theme
-        rows = -(-len(self.tiles) // self._per_row())
+        rows = -(-len(self.tiles) // self._row)
         return rows * (high * theme.mm + theme.grid) - (0.5 * theme.grid if rows else 0)
 
-    def _per_row(self) -> int:
-        return 2 if self.beside else 3
-
     def on_tiles(self, *_: object) -> None:
-        """Put the tiles into their rows; the last one of an odd number is as wide as its row."""
-        theme, row = the_desk().theme, self.ids.tiles
+        """Put the tiles into their rows."""
+        row = self.ids.tiles
         while len(row.children) > len(self.tiles):
             row.remove_widget(row.children[0])
         while len(row.children) < len(self.tiles):
             tile = CardTile(size_hint=(None, None))
             tile.bind(on_tap=lambda tapped: self.open(tapped.sheet))
             row.add_widget(tile)
-        most = min(self._per_row(), max(1, len(self.tiles)))
         for at, (tile, view) in enumerate(zip(reversed(row.children), self.tiles, strict=True)):
             tile.text, tile.said, tile.tone, tile.sheet = view.text, view.said, view.tone, view.sheet
-            here = most if at < len(self.tiles) // most * most else len(self.tiles) % most
-            tile.width = (self.column - (here - 1) * theme.grid) / here - 0.01  # a sum of floats may exceed the row
+            tile.width = self._wide(at)
             tile.height = self.tile_high
 
     def open(self, sheet: str) -> None:
