@@ -12,7 +12,7 @@ from tracker.cards.piece.feature_layout import ROW, FeatureLayout, Type
 from tracker.cards.piece.feature_paper import width
 from tracker.cards.piece.feature_view import FeatureView, sides_worked
 from tracker.cards.piece.features import feature_words, features_on, features_to_set
-from tracker.cards.piece.piece import ROOM, _within
+from tracker.cards.piece.piece import MORE, ROOM, _within
 from tracker.design import load_build
 from tracker.floor.floor import Floor
 from tracker.plan.geometry import solid
@@ -106,6 +106,8 @@ def test_of_words_that_are_too_long_the_beginning_is_said() -> None:
     clauses = [f"clause {number} of the words" for number in range(9)]
     said = _within("", ", ".join(clauses))
     assert len(said) <= ROOM
-    assert said == ", ".join(clauses[:4])[: said.index(" …")] + " …"
+    begun, more = said.rsplit(" · ", 1)
+    assert more == MORE
+    assert ", ".join(clauses).startswith(f"{begun},")
     assert _within("short", "also short") == "short · also short"
-    assert _within("a" * 100, "next") == "next"
+    assert _within("a" * 100, "next") == f"next · {MORE}"

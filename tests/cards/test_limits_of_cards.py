@@ -16,7 +16,7 @@ from tracker.cards.glueup.air import air_card
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.glueup.times import overrule
 from tracker.cards.picture.furniture import START, TURN, assembly_in_place, side_words
-from tracker.cards.piece.piece import _within
+from tracker.cards.piece.piece import MORE, _within
 from tracker.cards.reports.cut_list import cut_list_csv
 from tracker.cards.reports.numbers import deg, mm
 from tracker.cards.station.batch import MANY, Place, Strip, batch_of, following
@@ -240,14 +240,14 @@ def test_more_than_twelve_that_wait_for_the_same_are_one_row(count: int, rows: i
 
 @pytest.mark.parametrize("width", [87, 88, 89])
 def test_words_take_two_lines_of_a_card(width: int) -> None:
-    """88 letters; of words that are longer as many whole clauses as fit beside the sign for more."""
+    """88 letters; of words that are longer as many whole clauses as fit, and where the rest is."""
     clause = "a" * 40
     words = f"{clause}, {'b' * (width - 42)}"
     assert len(words) == width
-    assert _within(words) == (words if width <= 88 else f"{clause} …")
-    assert _within("x", words) == f"x · {clause} …"
+    assert _within(words) == (words if width <= 88 else f"{clause} · {MORE}")
+    assert _within("x", words) == f"x · {clause} · {MORE}"
     assert _within("x", "y" * 84) == f"x · {'y' * 84}"
-    assert _within("x", "y" * 85) == "x"
+    assert _within("x", "y" * 85) == f"x · {MORE}"
     assert _within("", words[:30], "") == words[:30]
 
 

@@ -92,6 +92,10 @@ class ClockStack(BoxLayout):
     mark = StringProperty("")
     """The tablets this one is connected with, or since when it is alone; empty without a hub."""
 
+    def on_most(self, *_: object) -> None:
+        """The card has another amount of room."""
+        self.draw()
+
     def on_on_card(self, *_: object) -> None:
         """The card shows another clock."""
         self.draw()

@@ -110,6 +110,17 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
     views = feature_views(floor, item, shapes)
     if step is not None and step.operation == "drill" and not shapes:
         views = tuple(filter(None, (drilled_side(floor, item, drawing, face),)))
+    words = (
+        each.warning if each else "",
+        older,
+        step_notes(floor, item, step),
+        number.how if number.angles and not (each and each.first) else "",
+        milling_words(floor, item, step),
+        from_words(floor, item),
+        "" if shapes and not floor.part(item).holes else _set_besides(floor, item, step, marking),
+        floating_words(floor, item),
+        *event_words(floor, item),
+    )
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -124,21 +135,11 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         undo=undo(floor, item),
         into=place or "",
         into_words=say("Goes into {name}", name=floor.item(place).short) if place else "",
-        said=_within(
-            each.warning if each else "",
-            older,
-            step_notes(floor, item, step),
-            number.how if number.angles and not (each and each.first) else "",
-            milling_words(floor, item, step),
-            from_words(floor, item),
-            "" if shapes and not floor.part(item).holes else _set_besides(floor, item, step, marking),
-            floating_words(floor, item),
-            *event_words(floor, item),
-        ),
+        said=_within(*words),
         marking=" · ".join(marking),
         said_tone="caution" if older or (each and each.warning) else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
-        notes=floor.part(item).notes or step_notes(floor, item, step),
+        notes=_notes(words, floor.part(item).notes or step_notes(floor, item, step)),
         picture=own_picture(floor, item, step),
         views=views,
         resaw=resaw_view(floor, item, step),
@@ -193,6 +194,13 @@ def _within(*words: str) -> str:
     said, whole = _begun(ROOM, words)
     more = f" · {MORE}"
     return said if whole else f"{_begun(ROOM - len(more), words)[0]}{more}".removeprefix(" · ")
+
+
+def _notes(words: tuple[str, ...], notes: str) -> str:
+    """What is said behind the drawing: the notes, and where the card hasn't room for all its words, all of them."""
+    if _begun(ROOM, words)[1]:
+        return notes
+    return " · ".join(word for word in (*words, "" if notes in words else notes) if word)
 
 
 def _begun(most: int, words: tuple[str, ...]) -> tuple[str, bool]:

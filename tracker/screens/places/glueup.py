@@ -15,6 +15,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.barred import BarredScreen
+from tracker.screens.shell import CHIPS
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
@@ -304,6 +305,7 @@ class GlueupScreen(BarredScreen):
         self.batch.alone, self.batch.list_mm = True, LIST_WIDE
         self.batch.list_text = say("All glue-ups") if len(rows) > 1 else ""
         self.batch.caution = self.card.action.caution if self.card else ""
+        self.ids.clocks.most = CHIPS if self.upright else 1
         self.ids.clocks.on_card = key if self.card and self.card.clock else ""
 
     def show_list(self) -> None:

@@ -22,6 +22,7 @@ from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.barred import BarredScreen
 from tracker.screens.places.batch_bar import ALL
 from tracker.screens.places.piece import PieceView
+from tracker.screens.shell import CHIPS
 from tracker.words import say
 from tracker.work.decide.intents import DoTogether
 from tracker.work.operations import Step
@@ -94,6 +95,7 @@ class StationScreen(BarredScreen):
         caution = (shown.caution if shown else "") or BY_STATION[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
         bar.caution, bar.alone = caution, not piece
+        self.ids.clocks.most = CHIPS if piece or self.upright else 1
         self.ids.clocks.on_card = view.card.key if getattr(view.card, "clock", None) else ""
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[Step | None, bool]:
