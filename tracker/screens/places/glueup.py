@@ -206,6 +206,8 @@ class AssemblyView(CardView):
     def _tile_least(self) -> float:
         """The least height of the tiles at which their words keep their size."""
         theme = the_desk().theme
+        if self.beside and self._row > 2:  # there they are in the smallest type
+            return TILE_LEAST
         most = 0
         for at, tile in enumerate(self.tiles):
             wide = self._wide(at) - TILE_MARGIN * theme.mm
