@@ -148,5 +148,5 @@ def test_a_clock_that_waits_and_one_that_is_overdue(maker: Maker) -> None:
     assert shop.do(Do(key, "clamp")) is None
     maker.app.show_item(key)
     assert settled(maker) == []
-    (chip,) = maker.driver.find(ClockChip)
-    assert chip.tone == "waiting"
+    (face,) = [each for each in maker.driver.find(ClockFace) if each.opacity]
+    assert face.tone == "waiting"

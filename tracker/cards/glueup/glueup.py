@@ -25,13 +25,15 @@ from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
 from tracker.words import say, say_many
 from tracker.work.decide.prerequisites import blockers, next_step
-from tracker.work.operations import Step
+from tracker.work.operations import Step, WaitKind
 from tracker.work.revision import misfits
 from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
 
 Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step", "wood", "outline"]
 """What a tile of the card opens, or the button beside its title."""
+ON_TILE: dict[WaitKind, str] = {"recoat": say("recoat"), "dry": say("cure")}
+"""Waits of a finish by a word that a tile has room for."""
 _BRINGING = ("dry fit", "spread", "attach", "drive screws")
 
 
@@ -243,7 +245,12 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: Wood
     views = times(floor, item, kinds)
     if views:
         shown = next((view for view in views if view.kind == step.starts), views[0])
-        yield TileView(sheet="times", text=shown.span.text, said=f"{shown.word.lower()}: {shown.short}", tone="")
+        yield TileView(
+            sheet="times",
+            text=shown.span.text,
+            said=f"{ON_TILE.get(shown.kind, shown.word.lower())}: {shown.short}",
+            tone="",
+        )
     if step.operation == "finish":
         air = air_card(floor)
         yield TileView(

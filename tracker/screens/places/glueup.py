@@ -233,7 +233,8 @@ class AssemblyView(CardView):
     def _why_high(self) -> float:
         """The height of what is in the way; its type is chosen."""
         theme = the_desk().theme
-        self.why_font = largest_type(self.why, self.column, [(theme.note, 3)], theme.fine)
+        most = 1 if self.beside and self._row > 2 else 3
+        self.why_font = largest_type(self.why, self.column, [(theme.note, most)], theme.fine)
         lines = count_lines(self.why, self.why_font, self.column)
         return lines_height(lines, self.why_font) + 0.5 * theme.grid if lines else 0.0
 
