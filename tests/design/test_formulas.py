@@ -213,3 +213,26 @@ def test_every_function_of_the_contract_is_there() -> None:
 def test_a_formula_nested_too_deep_is_refused_whatever_it_is_nested_in(deep: str) -> None:
     with pytest.raises(BadValueError, match="too deeply nested"):
         evaluate(deep, {})
+
+
+HALF = Fraction(1, 2)
+SINES = {0: 0, 30: HALF, 90: 1, 150: HALF, 180: 0, 210: -HALF, 270: -1, 330: -HALF, 360: 0, 390: HALF}
+
+
+@pytest.mark.parametrize(("degrees", "sine"), SINES.items())
+def test_sines_that_are_fractions_are_exact(degrees: int, sine: Fraction | int) -> None:
+    """Plane geometry; a float's sine of 210 degrees is off by 1e-16."""
+    for found in (
+        evaluate(f"sin({degrees})", {}),
+        evaluate(f"cos({degrees} - 90)", {}),
+        -evaluate(f"sin(-{degrees})", {}),
+    ):
+        assert isinstance(found, Fraction)
+        assert found == sine
+
+
+@pytest.mark.parametrize(("degrees", "tangent"), [(0, 0), (45, 1), (135, -1), (180, 0), (225, 1), (315, -1), (-45, -1)])
+def test_tangents_that_are_whole_are_exact(degrees: int, tangent: int) -> None:
+    found = evaluate(f"tan({degrees})", {})
+    assert isinstance(found, Fraction)
+    assert found == tangent
