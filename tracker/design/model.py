@@ -236,6 +236,11 @@ class Part(Struct, frozen=True, kw_only=True):
             return None
         return "left" if piece <= self.left else "right"
 
+    @property
+    def first_hand(self) -> Hand | None:
+        """The hand of its first piece: all have the same measures."""
+        return self.hand(1)
+
 
 class Mill(Struct, frozen=True, kw_only=True):
     """What milling takes off a rough board: off its thickness, off each piece's width, and off each end of the board.

@@ -152,13 +152,13 @@ def estimated_joint_area(build: Build, assembly: Assembly) -> float:
 
 
 def _square(part: Part) -> bool:
-    shape = solid(part, part.hand(1))
+    shape = solid(part, part.first_hand)
     return shape.a.square and shape.b.square
 
 
 def end_area(part: Part) -> float:
     """The area of both end faces of one piece, in square metres; a slanted end is larger than a square one."""
-    shape = solid(part, part.hand(1))
+    shape = solid(part, part.first_hand)
     section = float(part.width) * float(part.thickness) * SQUARE_MM
     return sum(
         section * sqrt(1.0 + sum(slope * slope for slope in slopes)) for _, *slopes in (shape.plane_a, shape.plane_b)
@@ -167,17 +167,21 @@ def end_area(part: Part) -> float:
 
 def edge_area(part: Part) -> float:
     """The area of one long edge of a piece, in square metres."""
-    return float(solid(part, part.hand(1)).edges.overall) * float(part.thickness) * SQUARE_MM
+    return float(solid(part, part.first_hand).edges.overall) * float(part.thickness) * SQUARE_MM
 
 
 def face_area(part: Part) -> float:
     """The area of one face of a piece, in square metres."""
-    return float(solid(part, part.hand(1)).edges.overall) * float(part.width) * SQUARE_MM
+    return float(solid(part, part.first_hand).edges.overall) * float(part.width) * SQUARE_MM
 
 
 def piece_area(part: Part) -> float:
     """The area of all faces of one piece as a square block, in square metres."""
-    length, width, thickness = float(solid(part, part.hand(1)).edges.overall), float(part.width), float(part.thickness)
+    length, width, thickness = (
+        float(solid(part, part.first_hand).edges.overall),
+        float(part.width),
+        float(part.thickness),
+    )
     return 2 * (length * width + length * thickness + width * thickness) * SQUARE_MM
 
 

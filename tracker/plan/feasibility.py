@@ -59,7 +59,7 @@ def _line(part: Part, *keys: str) -> int:
 
 def _part(part: Part, build: Build, longest: Length | None) -> Iterator[Problem]:
     try:
-        shape = solid(part, part.hand(1))
+        shape = solid(part, part.first_hand)
     except ValueError as error:
         yield Problem(_line(part, "joint", "end_b.miter", "end_a.miter", "length"), f"{part.name}: {error}")
         return

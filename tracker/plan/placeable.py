@@ -26,7 +26,7 @@ def ring_of(build: Build, assembly: Assembly) -> str | None:
         return None
     id_, count = assembly.joins[0]
     part = _part(build, id_)
-    if part is None or not isinstance(part.ends, RingJoint) or part.ends.butted or part.hand(1) is not None:
+    if part is None or not isinstance(part.ends, RingJoint) or part.ends.butted or part.first_hand is not None:
         return None
     return id_ if part.ends.sides == count else None
 
@@ -37,7 +37,7 @@ def glued_run(build: Build, assembly: Assembly) -> tuple[tuple[str, int], ...]:
     parts = [_part(build, id_) for id_, _ in assembly.joins]
     if any(part is not None and is_matched(part, assembly) for part in parts):
         return assembly.joins
-    sequences = {part.sequence if part is not None and part.hand(1) is None else "" for part in parts}
+    sequences = {part.sequence if part is not None and part.first_hand is None else "" for part in parts}
     return assembly.joins if len(sequences) == 1 and "" not in sequences else ()
 
 

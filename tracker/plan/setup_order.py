@@ -241,13 +241,11 @@ def _bound(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], work: _
 def _smallest(needs: list[frozenset[Stop]]) -> tuple[frozenset[Stop], ...]:
     """All smallest sets of stops with at least one for each need."""
     every = sorted(frozenset().union(*needs))
-    for size in range(1, len(every) + 1):
-        found = tuple(
-            frozenset(chosen) for chosen in combinations(every, size) if all(need & set(chosen) for need in needs)
-        )
-        if found:
-            return found
-    raise AssertionError("every need has a stop")
+    sets = (
+        tuple(frozenset(chosen) for chosen in combinations(every, size) if all(need & set(chosen) for need in needs))
+        for size in range(1, len(every) + 1)
+    )
+    return next(found for found in sets if found)
 
 
 def _after(state: _State, setting: int, needs: _Needs) -> _State:

@@ -77,7 +77,7 @@ def _odd(part: Part) -> bool:
     if part.tapers:
         return True
     try:
-        return not solid(part, part.hand(1)).square
+        return not solid(part, part.first_hand).square
     except ValueError:
         return False
 
@@ -87,7 +87,7 @@ def found(build: Build, id_: str) -> Outlined:
     outline = next((written for written in build.outlines if written.id == id_), None)
     if outline is None:
         part = build.part(id_)
-        return whole_piece(build, Placer(build), id_, part.hand(1))
+        return whole_piece(build, Placer(build), id_, part.first_hand)
     try:
         return outlined(build, Placer(build), outline)
     except OutlineError as wrong:

@@ -93,7 +93,7 @@ def nests(build: Build, part: Part) -> bool:
     ):
         return False
     try:
-        a, b = _ends(part, part.hand(1))
+        a, b = _ends(part, part.first_hand)
     except ValueError:
         return False
     return a.bevel == b.bevel == 0 and (a.miter > 0 or b.miter > 0)

@@ -63,7 +63,7 @@ def panel_of(build: Build, placer: Placer, id_: str) -> Panel:
     part = next((each for each in build.parts if each.id == id_), None)
     if part is None:
         return _glued(build, placer, id_)
-    solid = placer.shapes.of(id_, part.hand(1)).solid
+    solid = placer.shapes.of(id_, part.first_hand).solid
     corners = solid.silhouette()
     if not corners:
         raise OutlineError(say("its part has no shape: its ends cross"), key="of")

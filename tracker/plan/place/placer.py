@@ -149,7 +149,7 @@ class Placer:
         part = self._parts.get(row.id)
         if part is None:
             return self._assembly(row.id)
-        shape = self.shapes.of(part.id, part.hand(1))
+        shape = self.shapes.of(part.id, part.first_hand)
         if not shape.cells:
             raise PlaceError(say("{part} has no shape: its ends cross", part=part.name), "", part.line)
         return (_Spot(shape=shape, pose=Pose(), cells=shape.cells),)

@@ -86,7 +86,7 @@ def _alone(build: Build, timbers: Timbers, known: set[str]) -> Iterator[Survey]:
         if part.id in known or not part.holes:
             continue
         try:
-            made = solid(part, part.hand(1))
+            made = solid(part, part.first_hand)
             yield survey_of(build, None, [timbers.alone(part, made)])
         except (ValueError, IndexError):  # it has no shape; `feasibility` reports it
             continue

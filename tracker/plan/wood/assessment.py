@@ -123,7 +123,7 @@ def _of_part(build: Build, part: Part, seasons: Seasons, reading: float | None) 
     wood = find(stock.species)
     if wood is None or stock.sheet:
         return None
-    width = float(part.width) if part.grain == "along" else float(solid(part, part.hand(1)).edges.overall)
+    width = float(part.width) if part.grain == "along" else float(solid(part, part.first_hand).edges.overall)
     each = coefficient(wood.radial, wood.tangential, part.rings)
     made = seasons.shop if reading is None else reading
     return Across(
@@ -190,7 +190,7 @@ def _sag(build: Build, load: Load) -> Sag | None:
     wood = find(build.wood(part.wood).species)
     if wood is None or wood.stiffness is None:
         return None
-    span = float(load.span) if load.span else float(solid(part, part.hand(1)).edges.overall)
+    span = float(load.span) if load.span else float(solid(part, part.first_hand).edges.overall)
     width, thick = float(part.width), float(part.thickness)
     if load.on_edge:
         width, thick = thick, width
