@@ -273,3 +273,21 @@ def test_the_right_hand_piece_has_what_is_near_at_its_far_edge(name: str, ours: 
     (right,), (left,) = shapes(ours, hand="right"), shapes(theirs, hand="left")
     assert right.regions == left.regions
     assert (right.numbers, right.outline, right.corners) == (left.numbers, left.outline, left.corners)
+
+
+def test_a_notch_is_measured_from_the_middle_of_a_bevelled_end() -> None:
+    """600 mm on the top face and, bevelled by 45° over 20 mm of thickness, 580 on the bottom: 590 halfway up. A notch
+    60 long, 50 from that end, begins at 590 - 50 - 60."""
+    text = (
+        '[build]\nname = "x"\nunits = "mm"\n[woods.oak]\nspecies = "white oak"\nthickness = 20\nwidth = 80\n'
+        'lengths = ["2 m"]\n[[parts]]\nid = "part"\nwood = "oak"\nlength = 600\n'
+        'end_b = { bevel = 45, long_face = "top" }\n'
+        'features = [{ kind = "notch", on = "near", from = { B = 50 }, length = 60, depth = 15 }]\n'
+    )
+    build = load_build(text).build
+    assert build is not None
+    (part,) = build.parts
+    (notch,) = features_of(part, solid(part))
+    assert notch.outline == ((480, 0), (540, 0), (540, 20), (480, 20))
+    assert sorted({corner[0] for corner in notch.corners}) == pytest.approx([480, 540])
+    assert {corner[2] for corner in notch.corners} == {10}

@@ -41,7 +41,7 @@ from tracker.plan.boards.solver.knapsack import PlainLength, SubsetSums, Valuati
 from tracker.plan.boards.solver.local_search import Repair
 from tracker.plan.boards.solver.master import Master
 from tracker.plan.boards.solver.packing import Packer
-from tracker.plan.boards.solver.problem import Task
+from tracker.plan.boards.solver.problem import Task, make_task
 
 
 def with_limits(module: ModuleType, **limits: int) -> AbstractContextManager[Any]:
@@ -156,6 +156,20 @@ def _asked_again(task: Task, values: list[Valuation]) -> Iterator[Any]:
             ledger.rule_out(found[0], proved=turn % 2 == 1)
 
 
+def quick_plans() -> Iterator[Any]:
+    """The plans that are there at once, with boards for sale, in hand or both, some of which a piece just fits."""
+    for seed in range(24):
+        pieces, rooms = uneven(seed)
+        sold = [Stock(stretches=(room,), price=room + seed % 3, length=room) for room in sorted(set(rooms))]
+        owned = [Stock(stretches=(room,), supply=1) for room in rooms]
+        stocks = ((*sold,), (*sold[-2:], *owned[:3]), (*owned, *owned))[seed % 3]
+        task = make_task(Request(runs=pieces, kerf=0, stocks=stocks), range(len(pieces))).loose()
+        for large, patience in ((100_000, 9), (20, 9), (20, 2)):
+            with with_limits(heuristics, LARGE=large):
+                asked = Asked(patience)
+                yield heuristics.is_large(task), list(heuristics.first_cuts(task, asked)), asked.count
+
+
 def whole_searches() -> Iterator[Any]:
     """Small requests as a whole; and what can only be cut from boards in hand, which aren't enough for all of it."""
     with with_limits(solve, TURN=2), with_limits(longest_offcut, PROBES=20):
@@ -258,7 +272,7 @@ def moves() -> Iterator[Any]:
 SEARCHES: dict[str, Callable[[], Iterator[Any]]] = {
     each.__name__: each
     for each in (
-        knapsacks, packings, repairs, relaxations, masters, whole_searches, impatient_searches, small_boards,
-        ripped_sections, moves,
+        knapsacks, packings, repairs, relaxations, masters, quick_plans, whole_searches, impatient_searches,
+        small_boards, ripped_sections, moves,
     )
 }  # fmt: skip
