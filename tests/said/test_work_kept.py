@@ -18,6 +18,7 @@ import pytest
 from plan.boards.test_knapsack import case
 from said.branches import Taken, in_boards, in_shapes
 from said.lines import stamp
+from said.small_rips import RIPS
 from said.small_screws import JOINED
 from said.small_searches import SEARCHES
 from said.small_shapes import SHAPES
@@ -25,12 +26,13 @@ from said.small_shapes import SHAPES
 from tracker.plan.boards.solver.knapsack import Valuation
 
 KEPT = Path(__file__).parent / "work.json"
-ASKED = {**SEARCHES, **SHAPES, **JOINED}
+IN_BOARDS = {**SEARCHES, **RIPS}
+ASKED = {**IN_BOARDS, **SHAPES, **JOINED}
 
 
 def work(kind: str) -> tuple[list[Any], Taken]:
     """What is found, and how often each branch is taken."""
-    with in_boards() if kind in SEARCHES else in_shapes() as taken:
+    with in_boards() if kind in IN_BOARDS else in_shapes() as taken:
         found = list(ASKED[kind]())
     return found, taken
 
