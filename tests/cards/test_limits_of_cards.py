@@ -321,3 +321,11 @@ def test_what_is_at_the_near_edge_is_ripped_off_first() -> None:
         "First square end A (takes 20 mm). Rip 60 mm off its near edge (defect). Then rip it to 120 mm. "
         "Use a push stick. Hold the long side (887 mm). Guard on; follow the manual."
     )
+
+
+@pytest.mark.parametrize(
+    ("room", "said"), [(-1, ""), (0, ""), (3, ""), (4, "aaaa"), (9, "aaaa"), (10, "aaaa, bbbb"), (99, "aaaa, bbbb")]
+)
+def test_the_beginning_of_words_is_whole_clauses(room: int, said: str) -> None:
+    """A clause ends at a comma, a semicolon or a full stop with a space after it."""
+    assert _beginning("aaaa, bbbb; c.c", room) == said
