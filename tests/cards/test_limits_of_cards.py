@@ -16,7 +16,7 @@ from tracker.cards.glueup.air import air_card
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.glueup.times import overrule
 from tracker.cards.picture.furniture import START, TURN, assembly_in_place, side_words
-from tracker.cards.piece.piece import MORE, _within
+from tracker.cards.piece.piece import MORE, _beginning, _within
 from tracker.cards.reports.cut_list import cut_list_csv
 from tracker.cards.reports.numbers import deg, mm
 from tracker.cards.station.batch import MANY, Place, Strip, batch_of, following
