@@ -18,6 +18,8 @@ from tracker.fonts import BOLD, MONO, REGULAR, font_path
 
 LINE = 1.172
 """The height of a line of Roboto relative to its font size (hhea ascent, descent and gap of the bundled file)."""
+SLACK = 0.01
+"""Points by which a height may be off, computed in another way."""
 ELLIPSIS = "…"
 _HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d+)\b|[%°])|(?<=\d of) (?=\d)")
 """Spaces at which no line may break: `600 mm`, `45 min`, `100 %`, `19 °C`, `2 of 4`."""
@@ -54,9 +56,16 @@ def largest_type(
     return next((size for size, most in choices if count_lines(text, size, width, bold) <= most), least)
 
 
+@lru_cache(256)
+def line_height(font_size: float) -> float:
+    """The height of one line, in points: the font's own is in whole points, and may be more than `LINE` says. Kivy
+    leaves out a line that its box is too low for, even by one point, and reports nothing."""
+    return max(font_size * LINE, float(Measure(font_size=font_size, font_name="Roboto").get_extents("A")[1]))
+
+
 def lines_height(lines: float, font_size: float) -> float:
     """The height of this many lines, in whole points."""
-    return math.ceil(lines * font_size * LINE)
+    return math.ceil(lines * line_height(font_size))
 
 
 @lru_cache(4096)
@@ -122,7 +131,7 @@ class Text(Label):
         size, width, height = self.font_size, self._inner, self.text_size[1]
         room = self._room(size)
         self.broken = self._breaks(size)
-        self.truncated = bool(height) and min(room, self._needs(self.text, size)) * size * LINE > height + 1
+        self.truncated = bool(height) and min(room, self._needs(self.text, size)) * line_height(size) > height + SLACK
         if self._needs(self.text, size) <= room and not (room == 1 and self.broken):
             return
         self.truncated = True
@@ -138,7 +147,7 @@ class Text(Label):
         """How many lines are allowed and fit; one is always drawn."""
         if not self.text_size[1]:
             return int(self.lines)
-        return max(1, min(int(self.lines), int((self.text_size[1] + 1) // (size * LINE))))
+        return max(1, min(int(self.lines), int((self.text_size[1] + SLACK) // line_height(size))))
 
     def _breaks(self, size: float) -> bool:
         return any(self._wide(word, size) > self._inner + 1 for word in held(self.text).split(" "))
