@@ -17,8 +17,8 @@ CAUTION = "Clamps off and glue cured first. Two people to lift; keep fingers cle
 
 @pytest.mark.parametrize("dpi", [133, 149, 160, 224, 240, 299, 320])
 def test_no_line_is_left_out_of_a_box_as_high_as_its_lines(dpi: int, run_app: Callable[..., Driver]) -> None:
-    """At 299 dots to the inch the box of a caution was a point too low, and Kivy left out its last line, `clear.`, as it
-    does with what is aligned to the top."""
+    """At 299 dots to the inch the box of a caution was a point too low, and Kivy left out its last line, `clear.`,
+    as it does with what is aligned to the top."""
     run_app(app_of(Widget))
     for name in ("fine", "note", "task", "lead"):
         size = font_size(SCALE[name], dpi / 25.4)
