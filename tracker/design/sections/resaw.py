@@ -7,7 +7,7 @@ from tracker.design.model import Resaw, Wood
 from tracker.design.toml.table import Table
 from tracker.measure import Length, inches
 from tracker.measure.length import ZERO
-from tracker.words import say
+from tracker.words import say, say_many
 
 MOST_LEAVES = 8
 KERF, PLANE = inches("1/16"), inches("1/8")
@@ -33,7 +33,12 @@ def read_resaw(table: Table, quantity: int) -> Resaw | None:
         return None
     if quantity % leaves:
         table.problem(
-            say("{quantity} pieces don't come from whole boards of {leaves} leaves", quantity=quantity, leaves=leaves),
+            say_many(
+                "{count} piece doesn't come from whole boards of {leaves} leaves",
+                "{count} pieces don't come from whole boards of {leaves} leaves",
+                quantity,
+                leaves=leaves,
+            ),
             "",
             "resaw",
         )
