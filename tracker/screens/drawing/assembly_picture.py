@@ -42,7 +42,7 @@ class AssemblyPicture(FurnitureDrawing):
 
     def _make(self, *_: object) -> None:
         self._asked += 1
-        if not self.key or min(self.size) < _LEAST * self.mm:
+        if not self.key or the_desk().shop.run is None or min(self.size) < _LEAST * self.mm:
             self.there = False
             return
         asked, floor, key, apart = self._asked, the_desk().floor(), self.key, self.apart
