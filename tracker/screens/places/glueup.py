@@ -19,6 +19,7 @@ from tracker.screens.shell import CHIPS
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
+from tracker.screens.toolkit.theme import GRID
 from tracker.screens.toolkit.touch import Tappable
 from tracker.words import say
 
@@ -174,7 +175,9 @@ class AssemblyView(CardView):
             if self.beside and row > 2:
                 self.column = CLOCKED * mm
             spare = body.height - self._words_high() - self._tiles_need(self._tile_least())
-            if self._enough(spare, drawn):
+            # Without a clock what is tapped is there, even where the drawing then has less than its share.
+            least = not count and tiles and card.clock is None and spare >= (LEAST_PICTURE + GRID) * mm
+            if least or self._enough(spare, drawn):
                 break
         high = self._tile_least()
         more = self._tiles_need(TILE_HIGH) - self._tiles_need(high)
