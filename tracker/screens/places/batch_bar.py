@@ -136,7 +136,7 @@ class BatchBar(Themed, Handed):
         most = wide * (TITLE_SHARE if self.above else 1.0)
         title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
         if not self.title or not self.beside:
-            large = 2 if self.cells and self.upright else 3  # there the drawing needs the third line's height
+            large = 2 if self.cells else 3  # without pieces there is nothing to draw large
             self.caution_font = largest_type(self.above, wide, [(note, large)], fine)
             self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
         caution = lines_height(self.caution_lines, self.caution_font) if self.above else 0
@@ -156,22 +156,24 @@ class BatchBar(Themed, Handed):
         self.beside, self.title_lines, self.title_width = True, 1, 0
         if not self.title:
             return 0.0
-        for size in sizes:
-            self.title_width, self.title_font = self._on_one_line(size), size
-            if self._caution_fits(wide - self.title_width - GAP * self.mm):
-                return lines_height(1, size)
-        self.title_font, self.title_width = note, most
-        self.title_lines = count_lines(self.title, note, most, True)
-        if self.title_lines <= 2 and self._caution_fits(wide - most - GAP * self.mm):
-            return lines_height(max(self.title_lines, self.caution_lines), note)
+        for name in ("note", "fine"):  # of the caution
+            for size in sizes:
+                self.title_width, self.title_font = self._on_one_line(size), size
+                if self._caution_fits(name, wide - self.title_width - GAP * self.mm):
+                    return lines_height(1, size)
+            self.title_font, self.title_width = note, most
+            self.title_lines = count_lines(self.title, note, most, True)
+            if self.title_lines <= 2 and self._caution_fits(name, wide - most - GAP * self.mm):
+                return lines_height(self.title_lines, note)
+            self.title_lines = 1
         self.beside, self.title_width = False, wide
         self.title_font = largest_type(self.title, wide, [(note, 2)], font_size(SCALE["fine"], self.mm), True)
         self.title_lines = max(1, count_lines(self.title, self.title_font, wide, True))
         return lines_height(self.title_lines, self.title_font)
 
-    def _caution_fits(self, wide: float) -> bool:
-        """Whether the caution fits into two lines beside the title."""
-        self.caution_font = font_size(SCALE["note"], self.mm)
+    def _caution_fits(self, name: str, wide: float) -> bool:
+        """Whether the caution fits into two lines of this type beside the title."""
+        self.caution_font = font_size(SCALE[name], self.mm)
         self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
         return self.caution_lines <= 2 or not self.above
 
