@@ -172,7 +172,7 @@ class Maker:
 
 def shown_picture(maker: Maker) -> Any:
     """The plate with the picture on the card of an assembly; a tap opens the large one."""
-    from tracker.screens.places.glueup import PictureTile
+    from tracker.screens.places.glueup_tiles import PictureTile
 
     (plate,) = [each for each in maker.driver.find(PictureTile) if each.opacity and each.get_root_window()]
     return plate

@@ -15,7 +15,7 @@ from kit.driver import Driver
 from kit.story import SCENARIOS, Maker, Scenario, new_app
 
 from tracker.screens.overlays.prove import ProveCover
-from tracker.screens.places.glueup import CardTile
+from tracker.screens.places.glueup_tiles import CardTile
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.prompts import Panel

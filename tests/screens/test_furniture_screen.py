@@ -20,7 +20,7 @@ from tracker.cards.picture import View, pulled_apart
 from tracker.plan.place import Placed, Placer
 from tracker.plan.place.bodies import Vector
 from tracker.screens.overlays.picture import PictureCover
-from tracker.screens.places.glueup import PictureTile
+from tracker.screens.places.glueup_tiles import PictureTile
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime

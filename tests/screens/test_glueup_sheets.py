@@ -14,7 +14,7 @@ from kit.story import Maker, new_app
 from tests.cards.test_glueup import BUILD
 from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 from tracker.screens.overlays.cover import Cover
-from tracker.screens.places.glueup import CardTile
+from tracker.screens.places.glueup_tiles import CardTile
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime

@@ -11,7 +11,7 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tests.cards.test_screw_cards import SHELF
-from tracker.screens.places.glueup import CardTile
+from tracker.screens.places.glueup_tiles import CardTile
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Do

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tracker.screens.overlays.alarm import AlarmView
 from tracker.screens.overlays.checklist import CheckTile
-from tracker.screens.places.glueup import CardTile, PictureTile
+from tracker.screens.places.glueup_tiles import CardTile, PictureTile
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.tour.guide import Guide

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracker.screens.places.glueup import CardTile
+from tracker.screens.places.glueup_tiles import CardTile
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.list_rows import ListRow

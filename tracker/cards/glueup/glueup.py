@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.clocks.clocks import ClockView, clock_view, most_urgent_first
-from tracker.cards.glueup.air import air_card
-from tracker.cards.glueup.checklist import checklist_card
-from tracker.cards.glueup.plugs import plugs_card
-from tracker.cards.glueup.prove import prove_card
+from tracker.cards.glueup.members import MemberView, members_of
 from tracker.cards.glueup.screws import SCREWING, screws_card
+from tracker.cards.glueup.tiles import JOINING, Sheet, TileView, tiles_of
 from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import OPENS, Action, Undo, exceptions, marks, next_action, opens, undo
-from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, read_number, step_notes
+from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, step_notes
 from tracker.cards.template.outlines import outline_of
 from tracker.cards.wood.at_work import WoodCard, briefly, wood_card
 from tracker.cards.words import inside
@@ -25,35 +22,8 @@ from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
 from tracker.words import say, say_many
 from tracker.work.decide.prerequisites import blockers, next_step
-from tracker.work.operations import Step, WaitKind
-from tracker.work.revision import misfits
 from tracker.work.run import Item
-from tracker.work.state.state import running_waits, waits_of
-
-Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step", "wood", "outline"]
-"""What a tile of the card opens, or the button beside its title."""
-ON_TILE: dict[WaitKind, str] = {"recoat": say("recoat"), "dry": say("cure")}
-"""Waits of a finish by a word that a tile has room for."""
-_BRINGING = ("dry fit", "spread", "attach", "drive screws")
-
-
-class MemberView(Struct, frozen=True, kw_only=True):
-    """One member of the assembly, and its progress."""
-
-    key: str
-    title: str
-    said: str
-    tone: Sign
-    scanned: bool
-
-
-class TileView(Struct, frozen=True, kw_only=True):
-    """A tile of the card: its large and small text, and the sheet that it opens."""
-
-    sheet: Sheet
-    text: str
-    said: str
-    tone: str
+from tracker.work.state.state import running_waits
 
 
 class AssemblyCard(Struct, frozen=True, kw_only=True):
@@ -101,11 +71,6 @@ class AssemblyRow(Struct, frozen=True, kw_only=True):
     tone: Tone
 
 
-def bringing(step: Step) -> bool:
-    """Whether pieces are still brought to an assembly for that step."""
-    return step.id in _BRINGING and not step.in_clamps
-
-
 def assembly_card(floor: Floor, key: str) -> AssemblyCard:
     """The card of one assembly."""
     item = floor.item(key)
@@ -124,7 +89,7 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         if ready == count
         else say("{ready} of {count} ready", ready=ready, count=count),
         members_tone="done" if ready == count else "",
-        tiles=tuple(_tiles(floor, item, members, wood, bool(clocks)))[:3],
+        tiles=tuple(tiles_of(floor, item, members, wood, bool(clocks)))[:3],
         facts=(*told, *_facts(floor, item, wood)),
         told=len(told),
         clock=next(iter(most_urgent_first(clocks)), None),
@@ -160,12 +125,6 @@ def _action(floor: Floor, item: Item) -> Action:
     return replace(action, text=_OPENING[sheet], then="") if sheet else action
 
 
-def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
-    """The members, after all swaps."""
-    scanned = floor.state.checked_in(floor.run, item)
-    return tuple(_member(floor, floor.item(key), key in scanned) for key in floor.state.members(floor.run, item))
-
-
 def assembly_rows(floor: Floor) -> tuple[AssemblyRow, ...]:
     """Every assembly of the run, first those that can be worked on."""
     rows = [_row(floor, item) for item in floor.run.assemblies]
@@ -181,106 +140,6 @@ def _row(floor: Floor, item: Item) -> AssemblyRow:
         said = say("Next: {task}", task=inside(step.task))
         return AssemblyRow(key=item.key, title=item.title, said=said, tone="ready")
     return AssemblyRow(key=item.key, title=item.title, said=action.why, tone="waiting")
-
-
-def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
-    """A member is ready, or needs something; it is `waiting` only while one of its clocks is running."""
-    missing = next_step(floor.run, floor.state, member)
-    wrong = misfits(floor.run, floor.state, member)
-    said, tone = say("ready"), "done"
-    if wrong:
-        said, tone = wrong[0].small_words, "caution"
-    elif floor.state.aside(floor.run, member):
-        said, tone = say("set aside"), "waiting"
-    elif missing is not None:
-        runs = any(running.wait.at_least for running in waits_of(floor.run, floor.state, member))
-        said, tone = missing.needs, "waiting" if runs else ""
-    return MemberView(key=member.key, title=member.title, said=said, tone=tone, scanned=scanned)  # type: ignore[arg-type]
-
-
-def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: WoodCard, runs: bool) -> Iterator[TileView]:
-    """The tiles. `runs`: one of its clocks is running, which opens the times itself."""
-    step = next_step(floor.run, floor.state, item)
-    glues = step is not None and (
-        step.operation == "glue" or (step.id == "dry fit" and item.step("spread") is not None)
-    )
-    if step is None or step.operation == "prove":
-        yield from _proof_tile(floor, item)
-    if step is None:
-        return
-    own = own_step_of(floor, item, step)
-    if own and (own.numbers or own.picture):
-        name, value = own.numbers[0] if own.numbers else ("picture", None)
-        text = say("Look") if value is None else plain_text(read_number(floor, value))
-        yield TileView(sheet="own step", text=text, said=name, tone="ready")
-    if bringing(step):
-        ready, seen = sum(m.tone == "done" for m in members), sum(m.scanned for m in members)
-        all_ready = ready == len(members)
-        tone = "done" if seen == len(members) else "ready" if all_ready else ""
-        text, said = (
-            (say("{seen} of {count}", seen=seen, count=len(members)), say("parts here"))
-            if all_ready
-            else (say("{ready} of {count}", ready=ready, count=len(members)), say("parts ready"))
-        )
-        yield TileView(sheet="parts", text=text, said=said, tone=tone)
-    if glues and bringing(step):
-        checks = checklist_card(floor, item.key)
-        against = any(line.tone == "caution" for line in checks.lines)
-        tone = "done" if checks.seen == len(checks.lines) else "caution" if against else "ready"
-        yield TileView(
-            sheet="checks",
-            text=say("{seen} of {count}", seen=checks.seen, count=len(checks.lines)),
-            said=say("checklist"),
-            tone=tone,
-        )
-    if step.operation in SCREWING:
-        screws = screws_card(floor, item.key, step)
-        yield TileView(sheet="screws", text=screws.count_words, said=say("which screws"), tone="ready")
-    if step.operation == "plug":
-        card = plugs_card(floor, item.key)
-        yield TileView(sheet="plugs", text=card.count_words, said=say("which holes"), tone="ready")
-    if runs:
-        return
-    kinds = GLUE if glues else FINISH if step.operation == "finish" else ()
-    views = times(floor, item, kinds)
-    if views:
-        shown = next((view for view in views if view.kind == step.starts), views[0])
-        yield TileView(
-            sheet="times",
-            text=shown.span.text,
-            said=f"{ON_TILE.get(shown.kind, shown.word.lower())}: {shown.short}",
-            tone="",
-        )
-    if step.operation == "finish":
-        air = air_card(floor)
-        yield TileView(
-            sheet="air", text=air.words or say("not known"), said=say("shop air"), tone="" if air.words else "ready"
-        )
-    yield from _wood_tile(step, wood)
-
-
-JOINING = ("dry fit", "glue", "attach")
-"""The operations before which wood movement matters."""
-
-
-def _wood_tile(step: Step, wood: WoodCard) -> Iterator[TileView]:
-    """The movement, where something fastened moves, or the lines of what is known."""
-    if step.operation in JOINING and wood.lines:
-        tone = "caution" if any(line.tone == "caution" for line in wood.lines) else ""
-        yield TileView(sheet="wood", text=wood.tile or say("moves"), said=wood.tile_said or say("the wood"), tone=tone)
-
-
-def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
-    card = prove_card(floor, item.key)
-    if card.lines:
-        tones = {line.tone for line in card.lines}
-        tone = "caution" if "caution" in tones else "ready" if "ready" in tones else "done"
-        yield TileView(
-            sheet="prove",
-            text=say("{seen} of {count}", seen=card.passed, count=len(card.lines)),
-            said=say("checked"),
-            tone=tone,
-        )
 
 
 def _told(floor: Floor, item: Item) -> Iterator[str]:

@@ -11,7 +11,7 @@ from functools import lru_cache
 from msgspec import Struct
 
 from tracker.cards.glueup.checklist import PARTS
-from tracker.cards.glueup.glueup import bringing, members_of
+from tracker.cards.glueup.members import bringing, members_of
 from tracker.cards.picture.picture import Picture, picture_of, pulled_apart
 from tracker.cards.picture.view import View
 from tracker.cards.picture.visible_faces import Seen, seen_from

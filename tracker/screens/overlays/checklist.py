@@ -8,10 +8,10 @@ from kivy.properties import ListProperty, ObjectProperty, StringProperty
 from kivy.uix.widget import Widget
 
 from tracker.cards.glueup.checklist import WARM, CheckLine, checklist_card
-from tracker.cards.glueup.glueup import members_of
+from tracker.cards.glueup.members import members_of
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover
-from tracker.screens.places.glueup import open_sheet
+from tracker.screens.places.glueup_tiles import open_sheet
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.touch import Tappable

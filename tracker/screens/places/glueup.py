@@ -12,15 +12,13 @@ from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.words import capital
 from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
-from tracker.screens.lazy import class_named
 from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.barred import BarredScreen
+from tracker.screens.places.glueup_tiles import CardTile, open_sheet
 from tracker.screens.shell import CHIPS
-from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.theme import GRID
-from tracker.screens.toolkit.touch import Tappable
 from tracker.words import say
 
 JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
@@ -42,53 +40,6 @@ def title_font(text: str, width: float) -> float:
     """The largest type in which a title takes one line, or in smaller types a few."""
     theme = the_desk().theme
     return largest_type(text, width, [(theme.task, 1), (theme.note, 2)], theme.fine, True)
-
-
-class CardTile(Tappable, Plate):
-    """One aspect of the glue-up with its progress; a tap opens its sheet."""
-
-    text = StringProperty("")
-    said = StringProperty("")
-    tone = StringProperty("")
-    sheet = StringProperty("")
-    least_mm = 22.0
-
-
-SHEETS = {
-    "checks": "overlays.checklist.ChecklistCover",
-    "parts": "overlays.checklist.PartsCover",
-    "plugs": "overlays.hole_list.PlugsCover",
-    "screws": "overlays.hole_list.ScrewsCover",
-    "prove": "overlays.prove.ProveCover",
-    "times": "overlays.times.TimesCover",
-    "air": "overlays.times.AirCover",
-    "picture": "overlays.picture.PictureCover",
-    "outline": "overlays.outline.OutlineCover",
-    "own step": "overlays.own_step.OwnStepCover",
-    "wood": "overlays.wood.WoodCover",
-}
-"""The sheet that each tile opens, and that of the button beside the title."""
-
-
-def open_sheet(name: str, key: str) -> None:
-    """Open the sheet of that name for an assembly, over the screen."""
-    class_named(SHEETS[name])(key=key).show()
-
-
-class PictureTile(Tappable, Plate):
-    """The assembly as it is now, or the outline sawn from it, on a plate that opens the large picture.
-
-    key         the assembly's; empty where it isn't drawn
-    apart       whether its parts are pulled apart
-    outline     the outline; None where there is none, or while the worker makes it
-    """
-
-    key = StringProperty("")
-    apart = BooleanProperty(False)
-    outline = ObjectProperty(None, allownone=True)
-    corner = NumericProperty(0)
-    """Where the sign begins that it opens larger."""
-    least_mm = 22.0
 
 
 class AssemblyView(CardView):
