@@ -56,31 +56,6 @@ def test_each_place_is_at_most_two_taps_away_and_the_rail_shows_where_it_was_fou
         assert [button.place for button in maker.driver.find(RailButton) if button.chosen] == ["more"]
 
 
-TITLES = {
-    "builds": "Builds",
-    "labels": "Labels",
-    "scan": "Scan",
-    "shopping": "Shopping",
-    "history": "History",
-    "settings": "Settings",
-    "restore": "Backups",
-}
-
-
-@pytest.mark.parametrize("size", ["1920x1200", "1200x1920"])
-def test_a_screen_has_its_title_once_in_landscape_and_in_portrait(size: str, maker: Maker) -> None:
-    maker.driver.resize(*SCREEN_SIZES[size])
-    for place, title in TITLES.items():
-        maker.go(place)
-        maker.driver.run_for(0.4, 0.1)
-        said = [
-            each for each in boxes.words(maker.app.root.ids.shown) if each.text == title and boxes.in_view(each.widget)
-        ]
-        assert len([each for each in said if each.cap > 4.6]) == 1, place
-    maker.go("station")
-    assert maker.app.root.title == "", "its card has one"
-
-
 def test_behind_more_stands_the_help_for_the_screen_one_came_from(maker: Maker) -> None:
     for place in ("glueup", "scan", "station"):
         maker.go(place)

@@ -23,7 +23,6 @@ from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, RailButton
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.overlay import Overlay
-from tracker.screens.toolkit.text import Text
 from tracker.words import say
 
 PLACES = (
@@ -124,17 +123,11 @@ class ClockStack(BoxLayout):
         self.mark = desk.together_words()
 
 
-class Heading(Text):
-    """The title of a screen, at the head of its column."""
-
-
 class Shell(FloatLayout):
     """The root. Its place holds one screen at a time; screens are made when first shown, then kept."""
 
     notice = ObjectProperty(None, allownone=True)
     """The present message."""
-    title = StringProperty("")
-    """The heading of the screen, for portrait."""
     said = AliasProperty(lambda shell: shell.notice.sentence if shell.notice else "", bind=["notice"])
     said_tone = AliasProperty(lambda shell: shell.notice.tone if shell.notice else "caution", bind=["notice"])
 
@@ -169,7 +162,6 @@ class Shell(FloatLayout):
         if not (place.children and place.children[0] is self.screen):
             place.clear_widgets()
             place.add_widget(self.screen)
-            self.title = next((each.text for each in self.screen.walk(restrict=True) if isinstance(each, Heading)), "")
         self.draw()
 
     def close_questions(self) -> str:
