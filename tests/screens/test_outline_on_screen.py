@@ -122,5 +122,5 @@ def test_a_piece_with_an_outline_shows_it(look: Look, open_stool: Open) -> None:
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.driver.tap_text("Outline")
     sheet = cover(maker)
-    assert sheet.title == "bow"
+    assert sheet.title == "Stretcher: bow"
     assert sheet.drawing is not None
