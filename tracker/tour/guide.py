@@ -45,18 +45,12 @@ class Guide:
         self._tap(self.app.root.screen, Tile, name=name)
 
     def choose_row(self, title: str) -> None:
-        """Tap the words of a row of the list being shown; `Down` until they are in view."""
-        screen = self.app.root.screen
-        while not (
-            rows := [
-                each
-                for each in screen.walk()
-                if isinstance(each, ListRow) and each.title == title and each.ids.title.whole
-            ]
-        ):
-            self._tap(screen, Plate, text="Down")
+        """Tap a row of the list being shown. A tap on a row that the list's edge cuts only brings it into view."""
+        row = self._found(self.app.root.screen, ListRow, title=title)
+        if not row.ids.title.whole:
+            self.stage.tap(row)
             self.stage.run_for(0.4, 0.1)
-        self.stage.tap(rows[0].ids.title)
+        self._tap(self.app.root.screen, ListRow, title=title)
 
     def open(self, name: str) -> None:
         """Open a sample build from the list of builds."""
