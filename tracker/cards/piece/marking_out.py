@@ -130,7 +130,6 @@ def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
             if solid.end(mark.start_from).square
             else say("{start} from the corner at end {end}", start=_read(build, mark.start), end=mark.start_from)
         )
-        leaves = _read(build, mark.leaves)
         edge, leaves, angle = side(mark.edge).capitalize(), _read(build, mark.leaves), read_angle(mark.angle)
         if solid.end(mark.end).square:
             yield say(

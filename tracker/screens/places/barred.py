@@ -1,4 +1,4 @@
-"""A screen with a bar above its card: the button for the list of all that could be on the card, and the caution."""
+"""A screen with a bar above its card: the button that opens the list of the other work, and the caution."""
 
 from __future__ import annotations
 
@@ -39,5 +39,5 @@ class BarredScreen(CardScreen):
         """A piece of a strip was tapped, or what is held was held."""
 
     def show_list(self) -> None:
-        """Show all that could be on the card, over the screen."""
-        raise AttributeError(f"{type(self).__name__} has no list")
+        """Open the list of the other work over the screen."""
+        raise NotImplementedError

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
-from typing import Any
+from collections.abc import Hashable, Iterator, Sequence
+from typing import Any, NamedTuple
 
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
+from tracker.cards.glueup.tiles import TileView
 from tracker.cards.words import capital
 from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
@@ -42,6 +43,17 @@ def title_font(text: str, width: float) -> float:
     return largest_type(text, width, [(theme.task, 1), (theme.note, 2)], theme.fine, True)
 
 
+class Share(NamedTuple):
+    """What is said on the card: how many of the facts and in which type, which tiles and how many of them in a row, and
+    the width for all that (points)."""
+
+    facts: int
+    tiles: list[TileView]
+    size: float
+    row: int
+    column: float
+
+
 class AssemblyView(CardView):
     """Draws an AssemblyCard. In landscape the drawing has the height of the card above the buttons, and what is said is
     beside it in a column; in portrait the drawing has what the words and tiles leave."""
@@ -58,7 +70,7 @@ class AssemblyView(CardView):
     """Whether what is said is beside the drawing."""
     column = NumericProperty(0)
     """The width for what is said."""
-    tiles_high, tile_high = NumericProperty(0), NumericProperty(0)
+    tiles_high = NumericProperty(0)
     facts = StringProperty("")
     facts_font = NumericProperty(1)
     apart = BooleanProperty(False)
@@ -69,7 +81,6 @@ class AssemblyView(CardView):
     def __init__(self, **kwargs: Any) -> None:
         self._fit = Clock.create_trigger(self._room, -1)
         self._outlined: tuple[Any, str] | None = None
-        self._row = 2
         super().__init__(**kwargs)
         self.bind(size=self._fit)
 
@@ -110,61 +121,62 @@ class AssemblyView(CardView):
         """Share the room above the marks among the drawing, the clock, what is in the way, the tiles and the facts."""
         card, theme, body = self.card, the_desk().theme, self.ids.body
         if card is None:
-            self.tiles, self.why, self.pictured, self.beside = [], "", False, False
+            self.why, self.pictured, self.beside, self.tiles_high = "", False, False, 0
             self.column, self.facts, self.facts_font = body.width, self.nothing, theme.note
+            self._put_tiles(Share(0, [], theme.note, 2, self.column), 0)
             return
         drawn, mm = bool(card.placed or card.outline), theme.mm
         self.beside = drawn and not theme.upright and body.height >= LEAST_PICTURE * mm
         opening = card.clock is not None and not card.clock.at_least
-        self.column = (CLOCKED if card.clock else COLUMN) * mm if self.beside else body.width
         self.why = "" if card.clock_says_why or card.opens else card.action.why
         facts, told = ((), 0) if opening else (card.facts, card.told)
-        self.ids.clock.most_mm = (body.height - self.ids.title.height - theme.grid - self._why_high()) / mm
-        for count, tiles, size, row in self._choices(len(facts), told):
-            self.facts, self.facts_font, self.tiles = FACT.join(facts[:count]), size, tiles
-            self._row = row if self.beside else 3
-            if self.beside and row > 2:
-                self.column = CLOCKED * mm
-            spare = body.height - self._words_high() - self._tiles_need(self._tile_least())
+        narrow = (CLOCKED if card.clock else COLUMN) * mm if self.beside else body.width
+        head = self.ids.title.height + theme.grid + self._why_high(Share(0, [], theme.note, 2, narrow))
+        self.ids.clock.most_mm = (body.height - head) / mm
+        for share in self._choices(len(facts), told, narrow):
+            high = self._tile_least(share)
+            spare = body.height - self._words_high(share, facts) - self._tiles_need(share, high)
             # Without a clock what is tapped is there, even where the drawing then has less than its share.
-            least = not count and tiles and card.clock is None and spare >= (LEAST_PICTURE + GRID) * mm
+            least = not share.facts and share.tiles and card.clock is None and spare >= (LEAST_PICTURE + GRID) * mm
             if least or self._enough(spare, drawn):
                 break
-        high = self._tile_least()
-        more = self._tiles_need(TILE_HIGH) - self._tiles_need(high)
+        more = self._tiles_need(share, TILE_HIGH) - self._tiles_need(share, high)
         if self._enough(spare - more, drawn):
             high, spare = TILE_HIGH, spare - more
-        self.tile_high, self.tiles_high = high * mm, self._tiles_need(high)
         self.pictured = drawn and (self.beside or spare - theme.grid >= LEAST_PICTURE * mm)
-        self.on_tiles()
+        self.facts, self.facts_font, self.column = FACT.join(facts[: share.facts]), share.size, share.column
+        self.why_font = self._why_type(share)
+        self.tiles_high = self._tiles_need(share, high)
+        self._put_tiles(share, high * mm)
 
-    def _choices(self, facts: int, told: int) -> Iterator[tuple[int, list[Any], float, int]]:
-        """How many of the facts are said, the tiles, the type of the facts, and how many tiles are in a row beside the
-        drawing, the best first: what is told is smaller rather than left out, and takes the place of the tile about the
-        wood, or beside a clock of all tiles. Below a message there is only room for one row."""
+    def _choices(self, facts: int, told: int, narrow: float) -> Iterator[Share]:
+        """What can be left out or set smaller, the best first: what is told is smaller rather than left out, and takes
+        the place of the tile about the wood, or beside a clock of all tiles. Below a message there is only room for one
+        row, in a column that is as wide as with a clock."""
         note, fine, tiles = the_desk().theme.note, the_desk().theme.fine, list(self.card.tiles)
         fewer = [] if self.card.clock else [tile for tile in tiles if tile.sheet != "wood"]
-        yield from ((count, tiles, note, 2) for count in range(facts, told - 1, -1))
-        yield from ((told, some, size, 2) for size in (note, fine) for some in (tiles, fewer))
-        yield from ((count, fewer, fine, 2) for count in range(told - 1, 0, -1))
-        yield from ((0, tiles, note, row) for row in (2, 3))
-        yield from ((0, some, note, 2) for some in (tiles[:2], []))
+        row, wide = (2, CLOCKED * the_desk().theme.mm) if self.beside else (3, narrow)
+        yield from (Share(count, tiles, note, row, narrow) for count in range(facts, told - 1, -1))
+        yield from (Share(told, some, size, row, narrow) for size in (note, fine) for some in (tiles, fewer))
+        yield from (Share(count, fewer, fine, row, narrow) for count in range(told - 1, 0, -1))
+        yield from (Share(0, tiles, note, row, narrow), Share(0, tiles, note, 3, wide))
+        yield from (Share(0, some, note, row, narrow) for some in (tiles[:2], []))
 
-    def _wide(self, at: int) -> float:
+    def _wide(self, share: Share, at: int) -> float:
         """The width of a tile; the last one of an odd number is as wide as its row."""
-        most = min(self._row, max(1, len(self.tiles)))
-        here = most if at < len(self.tiles) // most * most else len(self.tiles) % most
+        most = min(share.row, max(1, len(share.tiles)))
+        here = most if at < len(share.tiles) // most * most else len(share.tiles) % most
         gaps = (here - 1) * the_desk().theme.grid
-        return (self.column - gaps) / here - 0.01  # a sum of floats may exceed the row
+        return (share.column - gaps) / here - 0.01  # a sum of floats may exceed the row
 
-    def _tile_least(self) -> float:
-        """The least height of the tiles at which their words keep their size."""
+    def _tile_least(self, share: Share) -> float:
+        """The least height of the tiles at which their words keep their size (mm)."""
         theme = the_desk().theme
-        if self.beside and self._row > 2:  # there they are in the smallest type
+        if self.beside and share.row > 2:  # there they are in the smallest type
             return TILE_LEAST
         most = 0
-        for at, tile in enumerate(self.tiles):
-            wide = self._wide(at) - TILE_MARGIN * theme.mm
+        for at, tile in enumerate(share.tiles):
+            wide = self._wide(share, at) - TILE_MARGIN * theme.mm
             bold = wide - (TONE_WIDE * theme.mm if tile.tone else 0)
             lines = count_lines(tile.text, theme.note, bold, True) + count_lines(tile.said, theme.note, wide)
             most = max(most, lines)
@@ -177,40 +189,43 @@ class AssemblyView(CardView):
             return spare >= 0
         return spare * self.ids.body.width >= PORTRAIT_SHARE * theme.window[0] * theme.window[1]
 
-    def _words_high(self) -> float:
+    def _words_high(self, share: Share, facts: Sequence[str]) -> float:
         """The height of the title, the clock, what is in the way and the facts, with their gaps."""
         grid, ids = the_desk().theme.grid, self.ids
         clock = ids.clock.height + 0.5 * grid if self.card.clock else 0
-        facts = lines_height(count_lines(self.facts, self.facts_font, self.column), self.facts_font)
-        return ids.title.height + clock + self._why_high() + (facts + 0.5 * grid if facts else 0)
+        said = FACT.join(facts[: share.facts])
+        told = lines_height(count_lines(said, share.size, share.column), share.size)
+        return ids.title.height + clock + self._why_high(share) + (told + 0.5 * grid if told else 0)
 
-    def _why_high(self) -> float:
-        """The height of what is in the way; its type is chosen."""
+    def _why_type(self, share: Share) -> float:
+        """The size of what is in the way."""
         theme = the_desk().theme
-        most = 1 if self.beside and self._row > 2 else 3
-        self.why_font = largest_type(self.why, self.column, [(theme.note, most)], theme.fine)
-        lines = count_lines(self.why, self.why_font, self.column)
-        return lines_height(lines, self.why_font) + 0.5 * theme.grid if lines else 0.0
+        most = 1 if self.beside and share.row > 2 else 3
+        return largest_type(self.why, share.column, [(theme.note, most)], theme.fine)
 
-    def _tiles_need(self, high: float) -> float:
+    def _why_high(self, share: Share) -> float:
+        size = self._why_type(share)
+        lines = count_lines(self.why, size, share.column)
+        return lines_height(lines, size) + 0.5 * the_desk().theme.grid if lines else 0.0
+
+    def _tiles_need(self, share: Share, high: float) -> float:
         """The height of the tiles with their gaps, at this height of each (mm)."""
         theme = the_desk().theme
-        rows = -(-len(self.tiles) // self._row)
+        rows = -(-len(share.tiles) // share.row)
         return rows * (high * theme.mm + theme.grid) - (0.5 * theme.grid if rows else 0)
 
-    def on_tiles(self, *_: object) -> None:
+    def _put_tiles(self, share: Share, high: float) -> None:
         """Put the tiles into their rows."""
-        row = self.ids.tiles
-        while len(row.children) > len(self.tiles):
+        self.tiles, row = share.tiles, self.ids.tiles
+        while len(row.children) > len(share.tiles):
             row.remove_widget(row.children[0])
-        while len(row.children) < len(self.tiles):
+        while len(row.children) < len(share.tiles):
             tile = CardTile(size_hint=(None, None))
             tile.bind(on_tap=lambda tapped: self.open(tapped.sheet))
             row.add_widget(tile)
-        for at, (tile, view) in enumerate(zip(reversed(row.children), self.tiles, strict=True)):
+        for at, (tile, view) in enumerate(zip(reversed(row.children), share.tiles, strict=True)):
             tile.text, tile.said, tile.tone, tile.sheet = view.text, view.said, view.tone, view.sheet
-            tile.width = self._wide(at)
-            tile.height = self.tile_high
+            tile.size = self._wide(share, at), high
 
     def open(self, sheet: str) -> None:
         """A tile was tapped, or the clock."""
