@@ -143,7 +143,8 @@ def test_how_much_more_wood_is_usually_bought() -> None:
 
 
 def test_grades_of_rough_hardwood() -> None:
-    """Clear share, least width and length, length and number of cuttings: grading rules (read), and from memory."""
+    """Clear share and least width: hardwood grading rules as a general engineering reference gives them; least length,
+    length and number of cuttings: from memory."""
     found = [
         (each.name, each.clear, *(float(size.per("in")) for size in (each.narrowest, each.shortest, each.cutting)),
          each.cuttings, each.over.least, each.over.most)

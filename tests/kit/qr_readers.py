@@ -9,7 +9,8 @@ import numpy as np
 def read_by_opencv(picture: np.ndarray) -> set[str]:
     """What OpenCV's two detectors read in a picture (grey or in colour), without the misses.
 
-    The plain one misses one clean symbol in sixty, depending on what is in it; the other missed none of 900.
+    The plain one misses up to one clean symbol in sixty, depending on what is in it and around it; the other
+    missed none of 900.
     """
     readings = (each.detectAndDecode(picture)[0] for each in (cv2.QRCodeDetector(), cv2.QRCodeDetectorAruco()))
     return {str(reading) for reading in readings if reading}

@@ -1,4 +1,4 @@
-"""The features of a piece on its card: what to mark and to set for each, in numbers and in words."""
+"""The features of a piece on its card: the sizes to mark and to set for each, and its words."""
 
 from __future__ import annotations
 
