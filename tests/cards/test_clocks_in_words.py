@@ -76,10 +76,15 @@ def test_a_screen_shows_its_own_clocks_and_of_other_builds_only_what_must_be_end
     soon, late = replace(far, soon=True), replace(far, over=True, at_least=False)
     over = replace(far, over=True, text="+1:00")
     stack = clock_stack([mine, soon, late, over], "Towel frame#1", 3)
-    assert (stack.chips, stack.more, stack.others) == ((mine, soon, late), "", "Other build: +1:00")
+    assert (stack.chips, stack.more, stack.others) == ((mine, soon, late), 1, "")
     stack = clock_stack([far, mine, over, mine], "Towel frame#1", 1)
-    assert (stack.chips, stack.more, stack.others) == ((mine,), "and 1 more", "Other builds: 2, 5:00")
-    assert clock_stack([mine], "Towel frame#1", 1).others == ""
+    assert (stack.chips, stack.more, stack.others) == ((mine,), 3, "")
+    stack = clock_stack([mine], "Towel frame#1", 1)
+    assert (stack.chips, stack.more, stack.others) == ((mine,), 0, "")
+    stack = clock_stack([far, over], "Towel frame#1", 1)
+    assert (stack.chips, stack.more, stack.others) == ((), 0, "Other builds: 2, 5:00")
+    assert clock_stack([over], "Towel frame#1", 1).others == "Other build: +1:00"
+    assert clock_stack([], "Towel frame#1", 1).others == ""
 
 
 def test_the_words_of_a_clock() -> None:

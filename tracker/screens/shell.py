@@ -80,8 +80,8 @@ class Rail(BoxLayout):
 
 
 class ClockStack(BoxLayout):
-    """The running clocks, the most urgent first, at the top of the left column of every screen. Those of other builds
-    share one line, so that the queue keeps its room."""
+    """The running clocks, the most urgent first, at the top of the left column of every screen. Those that have no room
+    are counted on the last; those of other builds alone share one line, so that the card keeps its room."""
 
     most = NumericProperty(CHIPS)
     """The most clocks that are shown."""
@@ -118,8 +118,8 @@ class ClockStack(BoxLayout):
             chips.add_widget(chip)
         for chip, clock in zip(reversed(chips.children), shown, strict=True):
             chip.title, chip.time, chip.share, chip.tone = clock.title, clock.text, clock.share, clock.tone
-        self.clocks = list(clocks)
-        self.words = "\n".join(filter(None, (stack.more, stack.others)))
+            chip.more = stack.more if clock is shown[-1] else 0
+        self.clocks, self.words = list(clocks), stack.others
         self.mark = desk.together_words()
 
 

@@ -202,27 +202,24 @@ def clocks_card(*floors: Floor) -> ClocksCard:
 
 
 class ClockStack(Struct, frozen=True, kw_only=True):
-    """The clocks shown on every screen, in little room. `more` and `others` are a line each, or empty."""
+    """The clocks shown on every screen, in little room."""
 
     chips: tuple[ClockView, ...]
-    more: str
-    """How many more are running in this build."""
+    more: int
+    """How many are running that aren't shown, of this build and of others; 0 where `others` tells of them."""
     others: str
-    """How many are running in other builds, and what the next of them shows."""
+    """How many are running in other builds, and what the next of them shows; empty where there are chips."""
 
 
 def clock_stack(clocks: Sequence[ClockView], here: str, room: int) -> ClockStack:
     """The clocks shown on every screen while the run `here` is current: its own, and from other builds only one that
-    must be ended now. The others are folded into one line. `room` is how many are shown whole."""
+    must be ended now. The others are counted, or folded into one line where nothing else is shown. `room` is how many
+    are shown whole."""
     near = [view for view in clocks if view.run == here or view.soon or (view.over and not view.at_least)]
-    far = [view for view in clocks if view not in near]
-    more = len(near) - room
-    count = say("Other build: ") if len(far) == 1 else say("Other builds: {number}, ", number=len(far))
-    return ClockStack(
-        chips=tuple(near[:room]),
-        more=say("and {more} more", more=more) if more > 0 else "",
-        others=f"{count}{far[0].text}" if far else "",
-    )
+    if near:
+        return ClockStack(chips=tuple(near[:room]), more=max(0, len(clocks) - room), others="")
+    count = say("Other build: ") if len(clocks) == 1 else say("Other builds: {number}, ", number=len(clocks))
+    return ClockStack(chips=(), more=0, others=f"{count}{clocks[0].text}" if clocks else "")
 
 
 class ClockQuestion(Struct, frozen=True, kw_only=True):

@@ -95,7 +95,7 @@ class StationScreen(BarredScreen):
         caution = (shown.caution if shown else "") or BY_STATION[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
         bar.caution, bar.alone = caution, not piece
-        self.ids.clocks.most = CHIPS if piece or self.upright else 1
+        self.ids.clocks.most = CHIPS if self.upright else 1
         self.ids.clocks.on_card = view.card.key if getattr(view.card, "clock", None) else ""
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[Step | None, bool]:

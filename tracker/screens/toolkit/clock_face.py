@@ -8,12 +8,15 @@ from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from tracker.screens.toolkit.buttons import Plate
-from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
+from tracker.screens.toolkit.text import count_lines, largest_type, lines_height, measure_width
 from tracker.screens.toolkit.theme import SCALE, font_size
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 
-CHIP_MARGIN = 18.2
+CHIP_MARGIN = 15.8
 """The part of a chip's width not used by its words: padding, ring and the gap beside it (mm)."""
+BADGE = 0.8
+"""The margin beside the words of a chip's badge (mm)."""
 NARROW = 110.0
 """The width below which a clock's ring is smaller, so that its words keep their size (mm)."""
 
@@ -25,12 +28,15 @@ class ClockChip(Tappable, Plate):
     time    `22:40`, ready from measure.span.countdown
     share   what is left of the wait, 1 to 0
     tone    "waiting" while it runs, "caution" when overdue, "done" when it is over
+    more    how many more are running, on a badge beside the time: `+2`
     """
 
     title = StringProperty("")
     time = StringProperty("")
     share = NumericProperty(0.0)
     tone = StringProperty("waiting")
+    more = NumericProperty(0)
+    badge, badge_width = StringProperty(""), NumericProperty(0)
     title_font, title_lines = NumericProperty(1), NumericProperty(1)
     high_mm = NumericProperty(18.0)
     """Output: its height."""
@@ -39,12 +45,14 @@ class ClockChip(Tappable, Plate):
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("title", "width", "mm"):
+        for name in ("title", "width", "mm", "more"):
             self.fbind(name, self._arrange)
 
     def _word(self, *_: object) -> None:
         width = self.width - CHIP_MARGIN * self.mm
         note, fine = font_size(SCALE["note"], self.mm), font_size(SCALE["fine"], self.mm)
+        self.badge = say("+{more}", more=int(self.more)) if self.more else ""
+        self.badge_width = measure_width(self.badge, note, True) + 2 * BADGE * self.mm if self.more else 0
         self.title_font = largest_type(self.title, width, [(note, 1)], fine)
         self.title_lines = max(1, count_lines(self.title, self.title_font, width))
         words = lines_height(1, note) + lines_height(self.title_lines, self.title_font)
