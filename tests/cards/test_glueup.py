@@ -277,8 +277,27 @@ def test_clamps_taken_off_early_stay_marked() -> None:
     assert shop.do(Do(STAND, "unclamp")) is not None
     shop.must(Do(STAND, "unclamp", "My own risk"))
     card = assembly_card(floor(shop), STAND)
-    assert card.facts[0] == "glued 30 min early: my own risk"
+    assert card.facts[0] == "Done 30 min early: glued"
     assert {mark.word: mark.tone for mark in card.marks}["glued"] == "done", "done is done"
+
+
+def test_what_was_done_early_or_at_risk_is_one_line_each() -> None:
+    """By the marks' own words; what was tested, or done before the tablet knew of it, needs no line."""
+    shop = up_to(bench(), "dry fit", "spread", "clamp")
+    shop.must(Do(STAND, "unclamp", "Tested: ready"))
+    assert assembly_card(floor(shop), STAND).facts[0] == "Done 50 min early: glued"
+    shop.time += 3 * 86400
+    for step, reason in (("plug", ""), ("finish 1", ""), ("between 1", "At my own risk")):
+        shop.must(Do(STAND, step, reason))
+    card = assembly_card(floor(shop), STAND)
+    assert card.facts[0] == "Done early: glued, scuffed\u00a01"
+    assert card.told == 1
+    shop = bench()
+    shop.must(Do(STAND, "dry fit", "Already done"))
+    assert assembly_card(floor(shop), STAND).told == 0
+    shop = bench()
+    shop.must(Do(STAND, "dry fit", "At my own risk"))
+    assert assembly_card(floor(shop), STAND).facts[0] == "Done at your own risk: dry fitted"
 
 
 def test_the_finish_has_its_own_caution_and_an_unknown_one_counts_as_an_oil() -> None:

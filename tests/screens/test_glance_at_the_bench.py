@@ -100,10 +100,7 @@ def is_aside(widget: Any) -> bool:
     of a wait comes from: that is read when it is set, not while it runs."""
     if isinstance(widget, RowText) and not widget.bold:
         return True
-    text = getattr(widget, "text", "")
-    if "tested: ready" in text:  # what was done against a blocker, as this test does it
-        return True
-    if isinstance(widget.parent.parent, ClockFace) and text == widget.parent.parent.note:
+    if isinstance(widget.parent.parent, ClockFace) and getattr(widget, "text", "") == widget.parent.parent.note:
         return True
     while widget is not None and widget.parent is not widget:
         if isinstance(widget, ASIDE):

@@ -41,7 +41,7 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     facts: tuple[str, ...]
     """What else to know before the next step, the most important first."""
     told: int
-    """How many of the facts are what was done despite a blocker, and what the maker wrote about the step."""
+    """How many of the facts are what was done early or at risk, and what the maker wrote about the step."""
     clock: ClockView | None
     """The assembly's most urgent clock."""
     marks: tuple[MarkView, ...]
@@ -116,13 +116,13 @@ def _opens(floor: Floor, item: Item) -> Sheet | None:
     return opens(floor, item, step) if step else None
 
 
-_OPENING = {"prove": say("Check it now"), "checks": say("Checklist, then glue")}
+_OPENING = {"prove": say("Check {name}"), "checks": say("Checklist, then glue")}
 
 
 def _action(floor: Floor, item: Item) -> Action:
     """The large button: a claim, or the sheet that it opens."""
     action, sheet = next_action(floor, item), _opens(floor, item)
-    return replace(action, text=_OPENING[sheet], then="") if sheet else action
+    return replace(action, text=_OPENING[sheet].format(name=item.short), then="") if sheet else action
 
 
 def assembly_rows(floor: Floor) -> tuple[AssemblyRow, ...]:
@@ -143,7 +143,7 @@ def _row(floor: Floor, item: Item) -> AssemblyRow:
 
 
 def _told(floor: Floor, item: Item) -> Iterator[str]:
-    """Steps done despite a blocker stay visible; then what the build file says about the next step."""
+    """Steps done early or at risk stay visible; then what the build file says about the next step."""
     yield from exceptions(floor, item)
     step = next_step(floor.run, floor.state, item)
     notes = floor.run.build.assembly(item.id).notes

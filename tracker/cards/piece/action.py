@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from msgspec import Struct
@@ -10,19 +12,20 @@ from tracker.cards.cautions import finish_caution, step_caution
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
 from tracker.cards.piece.milled import together
-from tracker.cards.words import capital, inside
+from tracker.cards.words import capital
 from tracker.floor.board_words import names_of, place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
 from tracker.measure.span import rough
 from tracker.words import say
-from tracker.work.decide.decide import blockers
+from tracker.work.decide.decide import AT_RISK, blockers
 from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
 from tracker.work.decide.undo import last_ticks
 from tracker.work.facts import Answered, Done
 from tracker.work.operations import Step, WaitKind, step_named
 from tracker.work.revision import misfits, steps_that_differ
 from tracker.work.run import Item
+from tracker.work.state.records import Tick
 
 _QUIET = (Answered,)
 """Facts that belong to others: going on also answers a clock."""
@@ -216,12 +219,22 @@ def opens(floor: Floor, item: Item, step: Step) -> Literal["prove", "checks"] | 
     return OPENS.get(kinds.pop()) if len(kinds) == 1 else None
 
 
-def exceptions(floor: Floor, item: Item) -> tuple[str, ...]:
-    """What was done despite a blocker, each as a short note; it counts as done."""
-    found = []
-    for tick in floor.state.of(floor.run, item):
-        if tick.done.anyway:
-            step = item.step(tick.step) or step_named(tick.step)
-            early = say(" {early} early", early=rough(tick.early)) if tick.early else ""
-            found.append(f"{step.mark}{early}: {inside(say(tick.done.anyway))}")
-    return tuple(found)
+def exceptions(floor: Floor, item: Item) -> Iterator[str]:
+    """What was done before its time, by the words of its marks, and what else was done at the maker's own risk. It
+    counts as done; the reasons, and what was in the way, are in the history."""
+    against = [tick for tick in floor.state.of(floor.run, item) if tick.done.anyway]
+    early = [tick for tick in against if tick.early]
+    risky = [tick for tick in against if not tick.early and tick.done.anyway == AT_RISK]
+    if len(early) == 1:
+        time = rough(early[0].early)
+        yield say("Done {time} early: {steps}", time=time, steps=_mark_words(item, early))
+    elif early:
+        yield say("Done early: {steps}", steps=_mark_words(item, early))
+    if risky:
+        yield say("Done at your own risk: {steps}", steps=_mark_words(item, risky))
+
+
+def _mark_words(item: Item, ticks: Sequence[Tick]) -> str:
+    """`glued, coat 1`; a coat stays on the line of its number."""
+    marks = [(item.step(tick.step) or step_named(tick.step)).mark for tick in ticks]
+    return ", ".join(re.sub(r" (?=\d+$)", "\u00a0", mark) for mark in marks)

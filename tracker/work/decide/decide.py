@@ -51,11 +51,12 @@ from tracker.work.state.state import State
 
 IntentT = TypeVar("IntentT")
 
+AT_RISK = english("At my own risk")
 GOING_AHEAD = (
     english("Already done"),
     english("Tested: ready"),
     english("Doing it another way"),
-    english("At my own risk"),
+    AT_RISK,
 )
 """Reasons offered for going ahead anyway; the chosen one is recorded."""
 
