@@ -64,8 +64,8 @@ def test_the_sample_plans_too_are_kept_exactly(name: str) -> None:
 def test_the_first_cut_squares_the_end_and_the_number_is_measured_from_there(taken: Saw) -> None:
     board = taken.card("cedar/1").board
     assert board is not None
-    assert board.words.startswith("First square end A (takes 1⁄2″).")
-    assert "manual" in board.words
+    assert board.first == "First square end A (takes 1⁄2″)."
+    assert "manual" in board.caution
     assert board.reading is not None
     assert board.reading.plain in ('6"', '20"', '30"')
     assert board.measured == "from the squared end A"
@@ -81,7 +81,7 @@ def test_a_tick_goes_on_to_the_next_piece_and_keeps_the_board_and_the_place(take
     board = taken.card("cedar/1").board
     assert board is not None
     assert board.falls == f"Cut off {taken.run.items[key_of(pieces[1])].short}"
-    assert "First square" not in board.words
+    assert not board.first
     assert board.bar.cut == pytest.approx(float(pieces[1].end))
     assert board.bar.cut_from == pytest.approx(float(pieces[1].at)), "the tape is hooked at the fresh end"
 
@@ -100,13 +100,15 @@ def test_each_number_is_the_blank_and_the_marks_add_up_with_the_kerfs(taken: Saw
 
 
 def test_what_is_held_only_gets_shorter_and_a_short_one_is_clamped(taken: Saw) -> None:
-    words = []
+    words, first = [], []
     for _ in next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces:
         card = taken.card("cedar/1").board
         assert card is not None
         words.append(card.words)
+        first.append(card.first)
         taken.tap("cedar/1")
-    assert words[0].startswith("First square")
+    assert first[0].startswith("First square")
+    assert not any(first[1:])
     assert all("Hold the" in each or "clamp the board" in each for each in words)
 
 

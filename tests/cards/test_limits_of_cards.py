@@ -317,10 +317,8 @@ def test_what_is_at_the_near_edge_is_ripped_off_first() -> None:
     saw.take_plan()
     board = saw.card().board
     assert board is not None
-    assert board.words == (
-        "First square end A (takes 20 mm). Rip 60 mm off its near edge (defect). Then rip it to 120 mm. "
-        "Use a push stick. Hold the long side (887 mm). Guard on; follow the manual."
-    )
+    assert board.first == "First square end A (takes 20 mm). Rip 60 mm off its near edge (defect)."
+    assert board.words == "Hold the long side (887 mm). Then rip it to 120 mm. Use a push stick."
 
 
 @pytest.mark.parametrize(

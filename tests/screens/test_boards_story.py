@@ -12,6 +12,7 @@ import zxingcpp
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
+from tracker.screens.places.boards import BoardsSheet
 from tracker.screens.toolkit.buttons import HoldButton
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
@@ -48,8 +49,12 @@ def tap_button(maker: Maker) -> None:
 
 
 def choose_board(maker: Maker, key: str) -> None:
-    """Choose a board from the list, scrolling as a finger would."""
-    maker.app.root.screen.ids.list.show(key)
+    """Choose a board from the list of all, scrolling as a finger would."""
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap_text("All boards")
+    maker.driver.run_for(0.4, 0.05)
+    (sheet,) = maker.driver.find(BoardsSheet)
+    sheet.ids.list.show(key)
     maker.driver.run_for(0.4, 0.05)
     maker.driver.tap(next(row for row in maker.driver.find(ListRow) if row.key == key))
 

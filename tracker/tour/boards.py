@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.tour.guide import Guide
+from tracker.words import say
 
 PATIENCE = 60.0
 
@@ -15,7 +16,10 @@ def boards(guide: Guide) -> Iterator[str]:
     """The boards of the current build; yields the name of what is on the screen."""
     guide.go("boards")
     wait_for_plans(guide)
-    yield "17a the boards thought of"
+    yield "17a the boards to cut from"
+    guide.tap_kind(SmallButton, text=say("All boards"))
+    yield "17a1 all boards"
+    guide.leave_panel()
     guide.tap_button()
     yield "17b the first cut of a board"
     guide.tap_button()

@@ -8,9 +8,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
-from tracker.cards.boards.cut_words import cut_words
+from tracker.cards.boards.cut_words import cut_words, first_words
 from tracker.cards.boards.shopping import money, stock_size
 from tracker.cards.boards.undo import BoardUndo, board_undo
+from tracker.cards.cautions import BLADE
 from tracker.cards.piece.action import claim
 from tracker.cards.words import capital
 from tracker.floor.board_words import names_of
@@ -53,7 +54,11 @@ class BoardCard(Struct, frozen=True, kw_only=True):
     measured: str
     falls: str
     words: str
-    """What to do first, what to watch for, or why nothing is to be done."""
+    """How the piece is cut out and which side to hold, or why nothing is to be done."""
+    first: str = ""
+    """What is done before the piece can be measured."""
+    caution: str = ""
+    """For the bar above the card, while there is something to cut."""
     bar: BoardBar
     action: BoardAction
     undo: BoardUndo | None
@@ -72,7 +77,9 @@ def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
         reading=_reading(floor, saw),
         measured=_measured(saw, cut),
         falls=_falls(floor, saw),
+        first=first_words(floor, saw),
         words=cut_words(floor, saw, cut, offcuts),
+        caution="" if saw.finished else BLADE,
         bar=_bar(floor, saw, coming=True),
         action=_action(floor, saw, saws, offcuts),
         undo=board_undo(floor, saw),
@@ -88,16 +95,11 @@ def about(floor: Floor, board: CutBoard) -> str:
     wood = build.wood(board.wood)
     price = money(build, board.price) if board.price is not None else ""
     wide, thick = board.width or wood.width, wood.rough or wood.thickness
-    section = wood.section or (
-        say("{wide} × {thick} rough", wide=floor.read(wide).text, thick=floor.read(thick).text)
-        if wood.rough
-        else f"{floor.read(wide).text} × {floor.read(thick).text}"
-    )
-    return ", ".join(each for each in (long_words(floor, board), section, price or _from(board)) if each)
-
-
-def _from(board: CutBoard) -> str:
-    return say("from the rack") if board.key.startswith("rack/") else ""
+    sizes = floor.read(wide).text, floor.read(thick).text
+    if board.source == "rack":
+        return " × ".join((floor.read(board.length).text, *sizes)) + (say(" rough") if wood.rough else "")
+    section = wood.section or (say("{size} rough", size=" × ".join(sizes)) if wood.rough else " × ".join(sizes))
+    return ", ".join(each for each in (long_words(floor, board), section, price) if each)
 
 
 def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:

@@ -1,8 +1,7 @@
-"""The next cut of a board in words: what is cut off first, its lane, and which side of the blade to hold."""
+"""The next cut of a board in words: what is done before it, the lane after it, and which side of the blade to hold."""
 
 from __future__ import annotations
 
-from tracker.cards.cautions import BLADE
 from tracker.cards.words import capital
 from tracker.floor.cut_progress import AtTheSaw
 from tracker.floor.floor import Floor
@@ -13,15 +12,12 @@ from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.words import say
 from tracker.words.sides import side
 
-SHORT_CAUTION = say("Guard on; follow the manual.")
-ROOM = 70
-"""If this many characters come before it, the short caution is used."""
 NARROW = inches(6)
 """A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
 
 
 def cut_words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
-    """The words below the number; once all is cut, what is worth keeping."""
+    """How the piece is cut out, and which side to hold; once all is cut, what is worth keeping."""
     if saw.finished:
         kept = "; ".join(say("{length} is worth keeping", length=floor.read(each.length).text) for each in offcuts)
         racked = say(
@@ -33,10 +29,15 @@ def cut_words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[
             for words in (say("All cut."), f"{capital(kept)}." if kept else "", racked if saw.racked else "")
             if words
         )
-    first = " ".join(_first(floor, each) for each in saw.first)
     hold = _hold(floor, cut) if cut is not None else ""
-    said = " ".join(words for words in (first, _edge(floor, saw), _lane(floor, saw), hold) if words)
-    return f"{said} {BLADE if len(said) < ROOM else SHORT_CAUTION}".strip()
+    return " ".join(words for words in (hold, _lane(floor, saw)) if words)
+
+
+def first_words(floor: Floor, saw: AtTheSaw) -> str:
+    """What is done before the piece can be measured, in this order."""
+    if saw.finished:
+        return ""
+    return " ".join(words for words in (*(_first(floor, each) for each in saw.first), _edge(floor, saw)) if words)
 
 
 def _edge(floor: Floor, saw: AtTheSaw) -> str:
@@ -81,7 +82,7 @@ def _first(floor: Floor, cut: Crosscut) -> str:
         )
     if cut.off == "end":
         return say("First square end A (takes {at}).", at=at)
-    return say("First cut away the defect (takes {at}).", at=at)
+    return say("First cut off the defect ({at}).", at=at)
 
 
 def _hold(floor: Floor, cut: Crosscut) -> str:

@@ -31,9 +31,11 @@ END = 7.0
 """Room beside the board for the letters of its ends (mm)."""
 TAPE, LEAST_KERF = 9.5, 1.2
 """The room for the tape above the board, and the least drawn width of a kerf (mm)."""
-FOOT, CAPTION, LOW_TAPE, NARROWEST = 10.7, 7.0, 7.4, 9.0
+FOOT, CAPTION, LOW_TAPE, NARROWEST = 10.7, 7.0, 7.4, 8.5
 """The room below the board for the measured stretch with its words, and for the line that tells the drawn width; the
 room for the tape where that line is missing; and the least width at which the names of pieces are readable (mm)."""
+POINTER = 4.5
+"""The distance from the cut within which the tape has no number (mm)."""
 FINE, NOTE = SCALE["fine"], SCALE["note"]
 
 
@@ -63,8 +65,7 @@ class _Bar:
         self.captioned = widget.height >= (TAPE + LEAST_BREADTH + FOOT + CAPTION) * self.mm
         foot = (FOOT + CAPTION * self.captioned) * self.mm
         room = widget.height - foot - (TAPE if self.captioned else LOW_TAPE) * self.mm
-        broad = min(MOST_BREADTH * self.mm, max(LEAST_BREADTH * self.mm, bar.width * self.scale))
-        self.breadth = min(room, broad)
+        self.breadth = min(room, MOST_BREADTH * self.mm)
         self.low = widget.y + foot + (room - self.breadth) / 2
         self.broader = self.breadth / max(1e-6, bar.width * self.scale)
         self.high = self.low + self.breadth
@@ -100,11 +101,15 @@ class _Bar:
             x, whole = self.x(start + at * short), at % round(long / short) == 0
             stroke([(x, y), (x, y + (2.4 if whole else 1.2) * self.mm)], ink, 0.3 * self.mm)
             number = at // round(long / short)
-            if whole and number and number % every == 0:
+            if whole and number and number % every == 0 and not self._is_at_the_cut(x):
                 unit = "′" if self.bar.units == "in" else " m"
                 line = Line(f"{number * per:g}{unit}", FINE, self.mm)
                 left = min(x - line.width / 2, self.widget.right - line.width)
                 self.widget.say(line, left, y + (3.2 if self.captioned else 2.8) * self.mm, "soft")
+
+    def _is_at_the_cut(self, x: float) -> bool:
+        """Whether the pointer to the cut would cover a number of the tape here."""
+        return self.bar.cut is not None and abs(x - self.x(self.bar.cut)) < POINTER * self.mm
 
     def _letter(self, letter: str, x: float) -> None:
         line = Line(letter, NOTE, self.mm, bold=True)
@@ -195,20 +200,26 @@ class _Bar:
 
     def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
         """The lines that fit in `room` and `breadth`; if not even the name fits, the number."""
+        fine, note = (self._words_that_fit(span, room, breadth, size) for size in (FINE, NOTE))
+        if fine or not span.number:
+            said = [" ".join(line.text for line in lines) for lines in (fine, note)]
+            return note if said[0] == said[1] else fine
+        number = (Line(span.number, size, self.mm, bold=True) for size in (NOTE, FINE))
+        return [line for line in number if line.width <= room and line.height + self.mm <= breadth][:1]
+
+    def _words_that_fit(self, span: BarSpan, room: float, breadth: float, size: float) -> list[Line]:
+        """As many of the words of a span, the first ones, as fit in type of this size."""
         lines: list[Line] = []
         for at, words in enumerate(span.words):
             for choice in _choices(words):
-                more = [Line(word, FINE, self.mm, bold=at == 0 and span.kind == "piece") for word in choice]
+                more = [Line(word, size, self.mm, bold=at == 0 and span.kind == "piece") for word in choice]
                 taken = sum(line.height + 1.5 * self.mm for line in (*lines, *more))
                 if all(line.width <= room for line in more) and taken <= breadth:
                     lines += more
                     break
             else:
                 break
-        if lines or not span.number:
-            return lines
-        number = (Line(span.number, size, self.mm, bold=True) for size in (NOTE, FINE))
-        return [line for line in number if line.width <= room and line.height + self.mm <= breadth][:1]
+        return lines
 
     def _slant(self, x: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """The two ends of the cut: square across at `x`, or the mitre of the piece that comes off."""

@@ -18,9 +18,14 @@ class BarredScreen(CardScreen):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.batch = BatchBar()
-        self.batch.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())
+        self.batch = self.make_bar()
         self.ids.above.add_widget(self.batch)
+
+    def make_bar(self) -> Any:
+        """The bar above the card."""
+        bar = BatchBar()
+        bar.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())
+        return bar
 
     def on_upright(self, *_: object) -> None:
         """The tablet was turned: the text above the card depends on that."""

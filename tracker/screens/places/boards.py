@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from typing import Any
 
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.boards.boards import boards_card, boards_of
 from tracker.cards.boards.current_board import BoardCard
@@ -14,15 +15,19 @@ from tracker.cards.reports.boards import plan_proof_words
 from tracker.cards.words import capital
 from tracker.paper.board_sheet import write_board_sheet
 from tracker.plan.boards import BoardPlan
-from tracker.screens.base import CardScreen, CardView
+from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.drawing.board import BoardDrawing
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.piece_options import SpoilSheet
+from tracker.screens.overlays.work_sheet import WorkSheet
+from tracker.screens.places.barred import BarredScreen
 from tracker.screens.places.board_search import look_for_boards, plan_again
 from tracker.screens.places.printing import PrintsSheets, paper_of
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
+from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.theme import Themed
 from tracker.words import say
 from tracker.work.decide.intents import Intent
 
@@ -34,12 +39,27 @@ BOARD = BoardDrawing
 """The widget that kv draws the board with: it is known once its module is imported."""
 
 
+def count_beside(card: BoardCard, width: float, upright: bool) -> tuple[int, int]:
+    """The lines in the larger type that what is said of the next cut takes beside its number, and those of how the
+    piece is cut out."""
+    theme = the_desk().theme
+    said = (card.measured,) if upright else (card.first, card.measured)
+    lines = count_lines(card.falls, theme.note, width, True)
+    lines += sum(count_lines(each, theme.note, width) for each in said if each)
+    return lines, count_lines(card.words, theme.note, width) if card.words else 0
+
+
 class BoardView(CardView):
     """Draws a BoardCard; `screen` is its screen."""
 
     screen = ObjectProperty(None, allownone=True)
     other = StringProperty("")
     """The text of the button that shows the other new plan."""
+    nothing = StringProperty("")
+    """What is said while there is no board."""
+    reading = ObjectProperty(None, allownone=True)
+    is_beside = BooleanProperty(False)
+    """Whether what to do is said beside the number."""
 
     def act(self) -> None:
         """The large button was tapped."""
@@ -58,8 +78,30 @@ class BoardView(CardView):
             self.screen.ask_spoiled(self.card)
 
 
-class BoardsScreen(PrintsSheets, CardScreen):
-    """The list of boards beside the current one."""
+class BoardsBar(Themed, BoxLayout):
+    """The bar above a board: the caution, and what is done with all boards: the list, the rack, the shopping list, the
+    sheet to print, a new plan."""
+
+    screen = ObjectProperty(None, rebind=True)
+    card = ObjectProperty(None, rebind=True, allownone=True)
+
+
+class BoardsSheet(WorkSheet):
+    """All boards by wood, with what is cut from each; a tap makes one the current board."""
+
+    screen = ObjectProperty(None)
+
+    def draw(self) -> None:
+        self.rows = list(_rows(self.screen.card))
+
+    def choose(self, key: Hashable) -> None:
+        """A board was tapped."""
+        self.close()
+        self.screen.choose(str(key))
+
+
+class BoardsScreen(PrintsSheets, BarredScreen):
+    """The current board; the list of all is one tap away."""
 
     current = StringProperty("")
     """The key of the current board, which is on the card; empty: the first one still to be cut."""
@@ -82,8 +124,19 @@ class BoardsScreen(PrintsSheets, CardScreen):
         if search.answer is None:
             self.cheaper = False
         self.card = boards_card(floor, search.answer, search.searching, self.current, cheaper=self.cheaper)
-        self.ids.list.rows = list(_rows(self.card))
-        self.ids.list.selected = self.card.board.key if self.card.board else None
+        board = self.card.board
+        self.batch.card = self.card
+        view = self.view(BoardView)
+        view.screen, view.other, view.card = self, self.card.other, board
+        view.nothing = "" if board else self.card.said
+
+    def make_bar(self) -> BoardsBar:
+        return BoardsBar(screen=self)
+
+    def show_list(self) -> None:
+        """Show all boards, over the screen."""
+        board = self.card.board
+        BoardsSheet(title=say("All boards"), screen=self, selected=board.key if board else None).show()
 
     def _on_search(self, *_: object) -> None:
         """There is a better plan, or the search has ended."""
