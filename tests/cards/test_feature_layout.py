@@ -8,7 +8,7 @@ import pytest
 from work.one_tablet import Bench
 
 from tests.bench.feature_gallery import build_text
-from tracker.cards.piece.feature_layout import ROW, FeatureLayout, Type
+from tracker.cards.piece.feature_layout import ROW, SCREEN_HIGH, FeatureLayout, Type
 from tracker.cards.piece.feature_paper import width
 from tracker.cards.piece.feature_view import FeatureView, sides_worked
 from tracker.cards.piece.features import feature_words, features_on, features_to_set
@@ -38,11 +38,11 @@ def views() -> list[tuple[str, FeatureView]]:
 VIEWS = views()
 
 
-def laid_out(view: FeatureView, box: tuple[float, float]) -> FeatureLayout:
+def laid_out(view: FeatureView, box: tuple[float, float], high: float = SCREEN_HIGH) -> FeatureLayout:
     def wide(text: str, capital: float, bold: bool) -> float:
         return width(text, capital, bold)
 
-    return FeatureLayout(view, (0.0, 0.0, *box), Type(fine=FINE, number=TALL, width=wide))
+    return FeatureLayout(view, (0.0, 0.0, *box), Type(fine=FINE, number=TALL, width=wide, high=high))
 
 
 def numbers(at: FeatureLayout) -> list[tuple[float, float, float, float, str]]:
@@ -66,8 +66,9 @@ def numbers(at: FeatureLayout) -> list[tuple[float, float, float, float, str]]:
 
 @pytest.mark.parametrize("box", BOXES)
 @pytest.mark.parametrize(("name", "view"), VIEWS, ids=[name for name, _ in VIEWS])
-def test_no_number_lies_on_another_one(name: str, view: FeatureView, box: tuple[float, float]) -> None:
-    at = laid_out(view, box)
+@pytest.mark.parametrize("high", [14.0, SCREEN_HIGH])
+def test_no_number_lies_on_another_one(name: str, view: FeatureView, box: tuple[float, float], high: float) -> None:
+    at = laid_out(view, box, high)
     for one, two in combinations(numbers(at), 2):
         apart = one[2] <= two[0] or two[2] <= one[0] or one[3] <= two[1] or two[3] <= one[1]
         assert apart, f"{one[4]} on {two[4]}"

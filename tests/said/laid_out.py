@@ -10,7 +10,7 @@ from work.one_tablet import Bench
 from tracker.cards.piece.drawing import draw
 from tracker.cards.piece.drilled_layout import DrilledLayout
 from tracker.cards.piece.drilled_side import drilled_side
-from tracker.cards.piece.feature_layout import FeatureLayout, Type
+from tracker.cards.piece.feature_layout import SCREEN_HIGH, FeatureLayout, Type
 from tracker.cards.piece.feature_view import FeatureView, sides_worked
 from tracker.cards.piece.features import features_on
 from tracker.design.model import Build
@@ -25,7 +25,11 @@ def laid_out(build: Build, run: Run) -> Iterator[str]:
     """A line for each side of each part and hand."""
     for name, view in _views(build, run):
         kind = DrilledLayout if view.drilled else FeatureLayout
-        found = [_numbers(kind(view, tuple(box), Type(fine=3.5, number=4.7, width=_wide, mm=mm))) for *box, mm in BOXES]
+        found = [
+            _numbers(kind(view, tuple(box), Type(fine=3.5, number=4.7, width=_wide, mm=mm, high=high)))
+            for *box, mm in BOXES
+            for high in (14.0, SCREEN_HIGH)
+        ]
         yield f"{name}, {view.title}: laid out {stamp(found)}"
 
 

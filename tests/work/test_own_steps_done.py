@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+import pytest
 from kit.build_text import one_wood
 
 from tracker.design import load_build
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Do, Refusal, UndoLast, blockers, decide, next_step
 from tracker.work.facts import Done, Entry, Fact
-from tracker.work.operations import step_named
+from tracker.work.operations import own_step, step_named
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay
 from tracker.work.state.state import State
@@ -106,3 +107,18 @@ def test_the_assembly_waits_for_it_and_it_waits_for_its_jig() -> None:
 def test_a_step_that_the_file_no_longer_has_is_still_called_by_its_words() -> None:
     step = step_named("own: bandsaw the curve")
     assert (step.task, step.operation) == ("Bandsaw the curve", "bandsaw the curve")
+
+
+@pytest.mark.parametrize(
+    ("do", "mark"),
+    [
+        ("bandsaw the curve", "bandsaw"),
+        ("steam and bend", "steam and bend"),
+        ("ease all of the edges", "ease all"),
+        ("counterboring", "counterboring"),
+        ("counterboringfromabove twice", "counterboringfromabove twice"),
+    ],
+)
+def test_under_a_mark_no_word_is_left_hanging(do: str, mark: str) -> None:
+    """`bandsaw the` was read under the mark of a curve."""
+    assert own_step(do).mark == mark

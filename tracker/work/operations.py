@@ -213,6 +213,18 @@ def glued_and_screwed() -> tuple[Step, ...]:
 OWN = "own: "
 """The prefix of the id of a maker's own step, so that it can't equal another id."""
 _SHORT = 16
+"""The most letters under a mark."""
+_JOINING_WORDS = frozenset({"a", "an", "and", "at", "for", "from", "in", "of", "on", "the", "to", "with"})
+
+
+def _first_words(do: str) -> str:
+    """As many words of a step as fit under a mark, but none at the end that says nothing without the next one."""
+    if len(do) <= _SHORT:
+        return do
+    words = do[:_SHORT].split(" ")[:-1]
+    while len(words) > 1 and words[-1].lower() in _JOINING_WORDS:
+        words.pop()
+    return " ".join(words) or do
 
 
 def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
@@ -232,7 +244,7 @@ def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
         all_claim=say("{names}: done"),
         past=say("done with “{do}”", do=do),
         needs=say("still to do: {do}", do=do),
-        mark=do if len(do) <= _SHORT else do[:_SHORT].rpartition(" ")[0] or do,
+        mark=_first_words(do),
         jig=jig,
     )
 

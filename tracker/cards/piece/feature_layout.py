@@ -17,10 +17,10 @@ from tracker.words import say
 ROW = 7.4
 """The height in millimetres of a row of dimensions above the piece."""
 BREAK = 3.0
-LEAST_HIGH = 14.0
-"""The least height of a side in the drawing, where there is room."""
+SCREEN_HIGH = 32.0
+"""The wanted height of a side on the screen (mm)."""
 SMALL = 0.7
-"""Below this share of that height, more of the piece is left out of the drawing."""
+"""Below this share of the wanted height, more of the piece is left out of the drawing."""
 LONG_CUT = 4.0
 """A cut longer than this many breadths of the side may be broken."""
 CLEAR = 0.0
@@ -40,7 +40,9 @@ class Type(Struct, frozen=True, kw_only=True):
     share: float = 0.55
     """How much of the height the dimensions above the piece may take."""
     most_columns: int = 2
-    thin: float = 6.0
+    high: float = 14.0
+    """The wanted height of the side in millimetres, where there is room: for it more of a long piece is left out."""
+    thin: float = 7.0
     """A side that would be drawn thinner than this, in millimetres, has only one number beside it."""
 
 
@@ -81,7 +83,7 @@ class FeatureLayout:
         width, height = max(10 * mm, right - left), max(6 * mm, high - foot - head)
         breadth = max(self.high - self.low, 1e-6)
         whole = min(width / max(self.end - self.start, 1e-6), height / breadth)
-        wanted = min(LEAST_HIGH * mm, height) / breadth
+        wanted = min(self.type.high * mm, height) / breadth if self.view.grain else whole  # no end is broken
         self.scale, self.spans = whole, [(self.start, self.end)]
         for ends_of_cuts in (False, True):  # a cut is drawn whole unless that makes all of it too small
             if self.scale < SMALL * wanted:
@@ -111,11 +113,12 @@ class FeatureLayout:
             if cut.centre is not None:
                 xs = [cut.centre[0] - cut.radius, cut.centre[0] + cut.radius]
             first, last = min(xs), max(xs)
-            if last - first > 0.9 * (self.end - self.start):
-                continue  # it runs from end to end, so it may be broken, too
             long = last - first > LONG_CUT * (self.high - self.low)
-            walls = (first, last) if ends_of_cuts and long else ()
-            spans += [(wall - reach, wall + reach) for wall in walls] or [(first - reach, last + reach)]
+            runs = last - first > 0.9 * (self.end - self.start)
+            if runs or (ends_of_cuts and long):  # it may be broken, too, but not where it stops
+                spans += [(wall - reach, wall + reach) for wall in (first, last)]
+            else:
+                spans.append((first - reach, last + reach))
         joined: list[tuple[float, float]] = []
         for first, last in sorted((max(self.start, a), min(self.end, b)) for a, b in spans):
             if joined and first - joined[-1][1] < 2 * merge:

@@ -10,7 +10,7 @@ from math import pi, sin
 
 from kivy.properties import ObjectProperty
 
-from tracker.cards.piece.feature_layout import BREAK, ROW, FeatureLayout, Type
+from tracker.cards.piece.feature_layout import BREAK, ROW, SCREEN_HIGH, FeatureLayout, Type
 from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
 from tracker.cards.piece.interrupted_view import clip
 from tracker.screens.drawing.canvas import arc, arrow, fill, hatched, stroke
@@ -56,7 +56,7 @@ class FeatureSheet:
 
         self.at = self.layout(
             view, (widget.x, widget.y, widget.width, widget.height),
-            Type(fine=self.fine, number=NUMBER, width=width, mm=widget.mm),
+            Type(fine=self.fine, number=NUMBER, width=width, mm=widget.mm, high=SCREEN_HIGH),
         )  # fmt: skip
         widget.truncated = self.at.truncated
 
