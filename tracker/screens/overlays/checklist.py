@@ -86,7 +86,7 @@ class PartsCover(Cover):
         floor = the_desk().floor()
         item = floor.item(self.key)
         members = members_of(floor, item)
-        self.title = say("{name}: parts", name=item.title)
+        self.title = item.title
         self.rows = [
             RowView(
                 title=member.title,
