@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from work.one_tablet import START, Bench, floor, towel_frame
 
 from tracker.cards.history import PAGE, WORDS, ago, history_card, words_of
+from tracker.words.dates import time_of_day
 from tracker.work import facts
 from tracker.work.decide.decide import Do, UndoEntry
 from tracker.work.facts import Fact
@@ -71,7 +72,7 @@ def test_every_kind_of_fact_is_a_row_in_words() -> None:
         entry = bench.write(fact)
         row = history_card(floor(bench)).rows[0]
         assert (row.id, row.title, row.tone) == ((entry.tablet, entry.count), title, "done")
-        assert row.said == (f"just now · {said}" if said else "just now")
+        assert row.said == (f"08:00 · {said}" if said else "08:00")
         assert words_of(floor(bench), fact) == title
     assert {type(fact) for fact, _, _ in known} == set(WORDS)
     card = history_card(floor(bench))
@@ -106,8 +107,8 @@ def test_an_undo_is_offered_for_the_newest_that_is_in_effect_or_for_the_chosen_o
     bench.time += 120
     card = history_card(floor(bench))
     assert [(row.title, row.said, row.tone) for row in card.rows] == [
-        ("Rail 2: cut", "undone 2 min ago", ""),
-        ("Rail 1: cut", "5 min ago", "done"),
+        ("Rail 2: cut", "undone 08:02", ""),
+        ("Rail 1: cut", "08:00", "done"),
     ]
     assert (card.chosen, card.why) == (card.rows[1], "")
     chosen = history_card(floor(bench), chosen=card.rows[0].id)
@@ -115,6 +116,20 @@ def test_an_undo_is_offered_for_the_newest_that_is_in_effect_or_for_the_chosen_o
     assert chosen.why
     nothing = history_card(floor(Bench(towel_frame())))
     assert (nothing.rows, nothing.chosen, nothing.intent, nothing.why) == ((), None, None, "")
+
+
+@pytest.mark.parametrize(
+    ("at", "said"),
+    [
+        (datetime(2026, 3, 2, 0, 0), "00:00"), (datetime(2026, 3, 1, 23, 59), "Sun 23:59"),
+        (datetime(2026, 2, 24, 8, 0), "Tue 08:00"), (datetime(2026, 2, 23, 9, 5), "Mon 23 Feb 09:05"),
+        (datetime(2025, 12, 31, 17, 30), "Wed 31 Dec 2025 17:30"),
+        (datetime(2026, 3, 3, 8, 0), "Tue 3 Mar 08:00"),  # the tablet's clock was ahead
+    ],
+)  # fmt: skip
+def test_the_time_of_an_entry_has_as_much_of_the_date_as_is_needed(at: datetime, said: str) -> None:
+    """By the calendar: 2 March 2026 is a Monday."""
+    assert time_of_day(at, datetime(2026, 3, 2, 10, 40)) == said
 
 
 @pytest.mark.parametrize(

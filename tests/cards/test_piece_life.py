@@ -119,7 +119,7 @@ def test_a_piece_to_be_cut_says_from_which_board() -> None:
     assert action.intent == Do("rail:2", "cut", board="ash/1", at=523 * 320, run=action.intent.run)
     bench.must(action.intent)
     assert piece_card(floor(bench), "rail:2").said == ""
-    assert history_card(floor(bench)).rows[0].said == "just now · from ash/1"
+    assert history_card(floor(bench)).rows[0].said == "08:00 · from ash/1"
 
 
 def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
@@ -128,13 +128,13 @@ def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
         bench.must(Do("rail:1", step))
         bench.time += 120
     newest, oldest = history_card(floor(bench)).rows
-    assert (newest.title, newest.said) == ("Rail 1: trimmed at end B", "2 min ago")
-    assert (oldest.title, oldest.said) == ("Rail 1: cut", "4 min ago")
+    assert (newest.title, newest.said) == ("Rail 1: trimmed at end B", "08:02")
+    assert (oldest.title, oldest.said) == ("Rail 1: cut", "08:00")
     card = history_card(floor(bench), chosen=newest.id)
     assert card.intent == UndoEntry(newest.id, run=card.intent.run)
     assert not card.why
     bench.must(card.intent)
-    assert history_card(floor(bench)).rows[0].said == "undone just now"
+    assert history_card(floor(bench)).rows[0].said == "undone 08:04"
     assert history_card(floor(bench), "rail:2").rows == ()
 
 
@@ -195,7 +195,7 @@ def test_a_revised_build_lists_what_no_longer_fits_and_marks_it() -> None:
     card = revision_card(after.run, after.state)
     assert card.open_now
     assert [(row.title, row.said) for row in card.rows if not row.heading] == [
-        ("Rail 1 of 2", "length: was 500 mm, now 510 mm (too small: make another)"),
+        ("Rail 1 of 2", "length: was 500 mm, now 510 mm (10 mm too short: make another)"),
         ("Rail", "length: was 500 mm, now 510 mm"),
     ]
     both = ("splayed leg 425 mm high, 10° in front", "splayed leg 460 mm high, 10° in front")
@@ -204,4 +204,4 @@ def test_a_revised_build_lists_what_no_longer_fits_and_marks_it() -> None:
     group = queue_card(floor(after), "saw").groups[0]
     assert (group.title, group.rows[0].key, group.rows[0].tone) == ("Made to the old version", "rail:1", "caution")
     piece = piece_card(floor(after), "rail:1")
-    assert (piece.said, piece.said_tone) == ("made to the old version: length 500 mm, now 510 mm", "caution")
+    assert (piece.said, piece.said_tone) == ("made to the old version: 10 mm too short (500 mm, now 510 mm)", "caution")

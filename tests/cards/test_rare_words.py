@@ -204,7 +204,7 @@ def test_a_member_that_was_made_to_the_old_version_says_so_in_its_assembly() -> 
     after.take_in(bench.entries)
     members = assembly_card(Floor(after.run, after.state, after.now), "frame:1").members
     assert [(each.said, each.tone) for each in members[:2]] == [
-        ("made to the old version: length 500 mm, now 510 mm", "caution"), ("still to cut", ""),
+        ("made to the old version: 10 mm too short (500 mm, now 510 mm)", "caution"), ("still to cut", ""),
     ]  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from tracker.cards.piece.action import next_action
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.floor.floor import Floor
-from tracker.work.revision import misfits
+from tracker.work.misfits import misfits
 
 STATES = {f"{kind}: {name}": made for kind, states in (("piece", PIECE_STATES), ("assembly", ASSEMBLY_STATES))
           for name, made in states.items()}  # fmt: skip

@@ -25,7 +25,8 @@ from tracker.cli.main import commands
 from tracker.shop import Shop
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.prerequisites import next_step
-from tracker.work.revision import is_revised, misfits
+from tracker.work.misfits import misfits
+from tracker.work.revision import is_revised
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]

@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from kit import boxes, walk
 from kit.driver import Driver
 from kit.one_widget import app_of
-from kit.story import NOT_NEW, Maker, StoryClock
 
-from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import Cell, GroupRow, ListRow, RowView, StripCell
 from tracker.screens.toolkit.lists import QueueList
-from tracker.tour.headless import HandTime
-from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
 
@@ -93,21 +88,26 @@ def test_a_row_that_cant_be_read_is_shown_before_it_is_chosen(driver: Driver) ->
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])
-def test_the_buttons_of_an_upright_screen_stand_on_the_side_of_the_hand(
-    hand: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+def test_in_portrait_the_buttons_are_below_a_high_list_and_beside_a_low_one(
+    hand: str, run_app: Callable[..., Driver]
 ) -> None:
-    look = Look("1200x1920", hand=hand)
-    width, height, dpi = SCREEN_SIZES[look.screen]
-    driver = run_app(app_with(look, tmp_path, StoryClock(hand_time), **NOT_NEW), (width, height), dpi)
-    Maker(driver).open("Hall bench")
+    """A row of buttons takes 18 mm of the height; beside the rows they take 25 mm of the width, under the hand."""
+    driver = run_app(app_of(lambda: QueueList(rows=MANY)), (1200, 1920), 224.0)
+    driver.app.theme.handedness, driver.app.theme.window = hand, (1200, 1920)
     driver.run_for(0.5, 0.1)
-    driver.tap(driver.find_text("All work", SmallButton))
-    driver.run_for(0.5, 0.1)
-    (sheet,) = driver.find(WorkSheet)
-    rows = boxes.box_of(sheet.ids.list.ids.view)
-    for way in ("Up", "Down"):
-        button = boxes.box_of(driver.find_text(way, SmallButton))
-        assert button.left >= rows.right if hand == "right" else button.right <= rows.left
+    queue = driver.app.root
+    for high_mm in (217, 70):
+        queue.size_hint_y, queue.height = None, high_mm * driver.app.theme.mm
+        driver.run_for(0.5, 0.1)
+        rows = boxes.box_of(queue.ids.view)
+        for way in ("Up", "Down"):
+            button = boxes.box_of(driver.find_text(way, SmallButton))
+            if high_mm > 80:
+                assert button.high <= rows.low
+                assert rows.width == pytest.approx(queue.width)
+            else:
+                assert button.left >= rows.right if hand == "right" else button.right <= rows.left
+        assert driver.judge(*walk.ALL_RULES) == []
 
 
 def test_rows_of_a_closed_app_never_come_back_in_the_next(run_app: Callable[..., Driver]) -> None:

@@ -127,17 +127,19 @@ def test_a_piece_made_too_small_by_an_older_file(bench: Bench) -> None:
     sizes = (("length", "90"),)
     bench.write(Done(RUN.name, "foot:1", FIRST, to=sizes))
     bench.run = run_of(BUILD.replace("length = 90", "length = 95"))
-    assert found(bench, "foot:1", FIRST) == (Blocker("made to the old version: length 90 mm, now 95 mm", "misfit"),)
+    assert found(bench, "foot:1", FIRST) == (
+        Blocker("made to the old version: 5 mm too short (90 mm, now 95 mm)", "misfit"),
+    )
     bench.write(Done(RUN.name, "side:1", FIRST, to=(("blank", "490"),)))
     assert [each.words for each in found(bench, "tray:1", "dry fit")] == [
-        "Side 1 made to the old version: blank 490 mm, now 500 mm", "Side 2 still to cut",
-        "Foot made to the old version: length 90 mm, now 95 mm",
+        "Side 1 made to the old version: 10 mm too short (490 mm, now 500 mm)", "Side 2 still to cut",
+        "Foot made to the old version: 5 mm too short (90 mm, now 95 mm)",
     ], "what can only be made again needs no next step"  # fmt: skip
     bench.run = run_of(BUILD.replace("length = 90", "length = 85"))
     assert found(bench, "foot:1", FIRST) == (), "it can still be made shorter"
     assert [each.words for each in found(bench, "tray:1", "dry fit")] == [
-        "Side 1 made to the old version: blank 490 mm, now 500 mm", "Side 2 still to cut",
-        "Foot made to the old version: length 90 mm, now 85 mm",
+        "Side 1 made to the old version: 10 mm too short (490 mm, now 500 mm)", "Side 2 still to cut",
+        "Foot made to the old version: 5 mm too long (90 mm, now 85 mm)",
     ]  # fmt: skip
 
 

@@ -7,7 +7,8 @@ from work.one_tablet import BUILD, Bench
 from tracker.design.load import load_build
 from tracker.work.decide.decide import Do, OpenBuild, Spoil
 from tracker.work.facts import Done, from_data, to_data
-from tracker.work.revision import is_revised, revision, steps_that_differ
+from tracker.work.misfits import steps_that_differ
+from tracker.work.revision import is_revised, revision
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay
 
@@ -56,7 +57,7 @@ def test_what_changed_is_said_part_by_part_before_and_after_the_new_file_is_open
 def test_a_blank_that_is_long_enough_still_fits_and_a_trimmed_piece_doesn_t() -> None:
     bench = revised(begun(), BUILD.replace("length = 500", "length = 510"))
     found = [misfit.words for misfit in revision(bench.run, bench.state).misfits]
-    assert found == ["Rail 1 of 2: length 500 mm, now 510 mm: too small"], "rail 2 is a blank of 520"
+    assert found == ["Rail 1 of 2: length 500 mm, now 510 mm: 10 mm too short"], "rail 2 is a blank of 520"
     refusal = bench.do(Do("frame:1", "dry fit"))
     assert refusal is not None
     bench = revised(begun(), BUILD.replace("length = 500", "length = 530"))
@@ -66,7 +67,7 @@ def test_a_blank_that_is_long_enough_still_fits_and_a_trimmed_piece_doesn_t() ->
 def test_a_piece_that_became_shorter_can_still_be_worked_to_it() -> None:
     bench = revised(begun(), BUILD.replace("length = 500", "length = 480"))
     assert [m.words for m in revision(bench.run, bench.state).misfits] == [
-        "Rail 1 of 2: length 500 mm, now 480 mm: differs"
+        "Rail 1 of 2: length 500 mm, now 480 mm: 20 mm too long"
     ]
 
 
@@ -85,7 +86,7 @@ def test_an_assembly_waits_for_a_piece_that_no_longer_fits_until_it_is_made_agai
     bench = revised(bench, BUILD.replace("length = 500", "length = 510"))
     refusal = bench.do(Do("frame:1", "dry fit"))
     assert refusal is not None
-    assert refusal.reason == "2 rails made to the old version: length 500 mm, now 510 mm"
+    assert refusal.reason == "2 rails made to the old version: 10 mm too short (500 mm, now 510 mm)"
     for key in ("rail:1", "rail:2"):
         bench.must(Spoil(key, "revised"))
         bench.must(Do(key, "cut"))

@@ -13,7 +13,8 @@ from tracker.work import facts
 from tracker.work.decide.intents import Do, DoTogether, PutAside, Refusal, Resume, Spoil, Swap, UndoEntry, UndoLast
 from tracker.work.decide.prerequisites import begun, built_into
 from tracker.work.facts import Done
-from tracker.work.revision import Change, Misfit, Orphan, changes, compare, is_revised, misfits, orphans
+from tracker.work.misfits import Misfit, misfits
+from tracker.work.revision import Change, Orphan, changes, compare, is_revised, orphans
 from tracker.work.run import Run, start_run
 
 RUN = towel_frame()
@@ -93,8 +94,61 @@ def test_a_size_that_two_steps_say_is_named_once_and_an_assembly_has_none() -> N
     assert misfits(RUN, bench.state, RUN.items["frame:1"]) == ()
     assert misfits(RUN, bench.state, RUN.items["rail:2"]) == ()
     one: Misfit = found[0]
-    assert one.words == "Rail 1 of 2: width 59 mm, now 60 mm: too small"
-    assert one.small_words == "made to the old version: width 59 mm, now 60 mm"
+    assert one.words == "Rail 1 of 2: width 59 mm, now 60 mm: 1 mm too narrow"
+    assert one.small_words == "made to the old version: 1 mm too narrow (59 mm, now 60 mm)"
+
+
+LEG_BUILD = """
+[build]
+name = "Stool"
+units = "mm"
+[woods.ash]
+species = "white ash"
+thickness = 40
+width = 40
+lengths = [2000]
+[[parts]]
+id = "leg"
+name = "Leg"
+quantity = 4
+wood = "ash"
+joint = { kind = "splayed leg", height = 425, front = 8, side = 12 }
+"""
+
+
+def leg_misfit(text: str, *steps: str) -> Misfit | None:
+    """What no longer fits of a leg of which these steps were done to the first version."""
+    bench = Bench(run_of(LEG_BUILD))
+    for step in steps:
+        assert bench.do(Do("leg:1", step)) is None
+    after = run_of(text)
+    found = misfits(after, bench.state, after.items["leg:1"])
+    assert len(found) <= 1
+    return found[0] if found else None
+
+
+def test_a_splayed_leg_says_by_how_much_its_height_is_off() -> None:
+    short = leg_misfit(LEG_BUILD.replace("425", "460"), "cut", "trim A", "trim B")
+    assert short is not None
+    assert (short.what, short.was, short.now, short.verdict) == ("height", "425 mm", "460 mm", "too small")
+    assert short.off == "35 mm too short"
+    assert short.small_words == "made to the old version: 35 mm too short (425 mm, now 460 mm)"
+    tall = leg_misfit(LEG_BUILD.replace("425", "400"), "cut", "trim A", "trim B")
+    assert tall is not None
+    assert (tall.off, tall.verdict) == ("25 mm too tall", "differs"), "it can be cut down"
+
+
+def test_a_splayed_leg_with_an_end_to_cut_has_no_height_yet() -> None:
+    assert leg_misfit(LEG_BUILD.replace("425", "400"), "cut", "trim A") is None
+    perhaps = leg_misfit(LEG_BUILD.replace("425", "460"), "cut", "trim A")
+    assert perhaps is not None
+    assert (perhaps.off, perhaps.verdict) == ("", "differs"), "its blank may be long enough: the record doesn't say"
+
+
+def test_other_angles_are_not_a_height() -> None:
+    leaning = leg_misfit(LEG_BUILD.replace("front = 8", "front = 9"), "cut", "trim A", "trim B")
+    assert leaning is not None
+    assert (leaning.what, leaning.off, leaning.verdict) == ("ends", "", "differs")
 
 
 def test_what_has_lost_its_place() -> None:

@@ -15,6 +15,7 @@ from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
 from tracker.words import say, say_many
+from tracker.words.dates import time_of_day
 from tracker.work import facts
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.intents import UndoEntry
@@ -74,9 +75,10 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
 def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
     entry = past.entry
     title, said = WORDS[type(entry.fact)](floor, entry.fact)
-    when = ago(entry.at, floor.now.wall)
+    today = floor.local(floor.now.wall)
+    when = time_of_day(floor.local(entry.at), today)
     if past.undone_by is not None:
-        when, said = say("undone {ago}", ago=ago(past.undone_by.at, floor.now.wall)), ""
+        when, said = say("undone {when}", when=time_of_day(floor.local(past.undone_by.at), today)), ""
     tone: Sign = "" if past.undone_by else "done"
     return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import ObjectProperty
+from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.screens.lazy import WithLooks
@@ -18,6 +18,8 @@ class CardScreen(WithLooks, Handed):
     `card` is the frozen value that its kv file reads; `draw` makes a new one.
     """
 
+    title = StringProperty("")
+    """The name of the place, where no card has a title: above the column, in portrait above everything."""
     card = ObjectProperty(None, rebind=True, allownone=True)
     needs_run = True
     """False for a screen that can be shown while no build is open."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -30,7 +31,7 @@ from tracker.words.spelling import spelled
 from tracker.work.facts import Sizes
 from tracker.work.operations import JOINERY, Step
 
-LENGTHS = frozenset({"length", "width", "thickness", "blank"})
+LENGTHS = frozenset({"length", "width", "thickness", "blank", "height"})
 _FIXED_BY: dict[str, tuple[str, ...]] = {
     "cut": ("wood", "thickness", "grain"),
     "rip": ("width",),
@@ -96,6 +97,19 @@ def words(what: str, value: str, mark: Mark) -> str:
     if what in LENGTHS or what == "allowance":
         return read_length(Length(Fraction(value)), mark).text if value else "none"
     return spelled(value, mark.units) or "none"
+
+
+_SPLAYED = re.compile(r"splayed leg (?P<height>[0-9.e+]+) mm high, (?P<angles>.*)")
+"""The ends of a splayed leg, as `_ends` says them."""
+
+
+def height_alone(was: str, now: str) -> tuple[str, str] | None:
+    """The two heights of a splayed leg whose ends differ in nothing else, as fractions of a millimetre in digits; None
+    for other ends."""
+    before, after = _SPLAYED.fullmatch(was), _SPLAYED.fullmatch(now)
+    if before is None or after is None or before["angles"] != after["angles"]:
+        return None
+    return before["height"], after["height"]
 
 
 def _mm(length: Length | None) -> str:

@@ -6,57 +6,19 @@ listed. All of this is read from the log and the present build; the old file isn
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from fractions import Fraction
-from typing import Literal
+from collections.abc import Mapping
 
 from msgspec import Struct
 
 from tracker.measure import Mark
 from tracker.words import say
+from tracker.work.misfits import Misfit, misfits, simplest, what_words
 from tracker.work.operations import PASSES
-from tracker.work.recorded_sizes import LENGTHS, digest, words
+from tracker.work.recorded_sizes import digest, words
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, Tick
 
 Sized = Mapping[str, Mapping[str, str]]
-_WHAT = {
-    "new": say("new"),
-    "gone": say("gone"),
-    "name": say("name"),
-    "quantity": say("quantity"),
-    "hands": say("hands"),
-    "wood": say("wood"),
-    "length": say("length"),
-    "blank": say("blank"),
-    "measured": say("measured"),
-    "allowance": say("allowance"),
-    "width": say("width"),
-    "thickness": say("thickness"),
-    "grain": say("grain"),
-    "ends": say("ends"),
-    "tapers": say("tapers"),
-    "holes": say("holes"),
-    "laps": say("laps"),
-    "drill features": say("drill features"),
-    "bevel features": say("bevel features"),
-    "tenon features": say("tenon features"),
-    "notch features": say("notch features"),
-    "groove features": say("groove features"),
-    "dado features": say("dado features"),
-    "rabbet features": say("rabbet features"),
-    "mortise features": say("mortise features"),
-    "slot features": say("slot features"),
-    "profile features": say("profile features"),
-}
-
-
-_VERDICTS = {"too small": say("too small"), "differs": say("differs")}
-
-
-def what_words(what: str) -> str:
-    """What changed, which the record has by its id: `length`, `mortise features`."""
-    return _WHAT.get(what, what)
 
 
 class Change(Struct, frozen=True, kw_only=True):
@@ -80,46 +42,6 @@ class Change(Struct, frozen=True, kw_only=True):
             before=self.before,
             after=self.after,
         )
-
-
-LONGEST = 56
-"""More letters of sizes that differ wouldn't fit into a row."""
-
-
-class Misfit(Struct, frozen=True, kw_only=True):
-    """A piece that was made to a size that the build no longer asks for.
-
-    `verdict`: a piece that is `too small` can only be made again; one that `differs` may still be worked to the new
-    size.
-    """
-
-    key: str
-    title: str
-    step: str
-    what: str
-    was: str
-    now: str
-    verdict: Literal["too small", "differs"]
-
-    @property
-    def words(self) -> str:
-        """`Leg 2 of 4: length 600 mm, now 620 mm: too small`."""
-        return say(
-            "{title}: {what} {was}, now {now}: {verdict}",
-            title=self.title,
-            what=what_words(self.what),
-            was=self.was,
-            now=self.now,
-            verdict=_VERDICTS[self.verdict],
-        )
-
-    @property
-    def small_words(self) -> str:
-        """For the piece itself: `made to the old version: length 600 mm, now 620 mm`; where that is long, `made to the
-        old version: different ends`."""
-        what = what_words(self.what)
-        words = say("made to the old version: {what} {was}, now {now}", what=what, was=self.was, now=self.now)
-        return words if len(words) <= LONGEST else say("made to the old version: different {what}", what=what)
 
 
 class Orphan(Struct, frozen=True, kw_only=True):
@@ -179,61 +101,11 @@ def compare(before: Sized, after: Sized, mark: Mark) -> tuple[Change, ...]:
             continue
         for what in (*new, *(what for what in old if what not in new)):
             if old.get(what) != new.get(what):
-                sides = (words(what, side.get(what, ""), mark) for side in (old, new))
-                found.append(Change(part=part, name=name, what=what, before=next(sides), after=next(sides)))
+                size, *values = simplest(what, old.get(what, ""), new.get(what, ""))
+                sides = (words(size, value, mark) for value in values)
+                found.append(Change(part=part, name=name, what=size, before=next(sides), after=next(sides)))
     gone = [part for part in before if part not in after]
     return (*found, *(Change(part=part, name=before[part].get("name", part), what="gone") for part in gone))
-
-
-def misfits(run: Run, state: State, item: Item) -> tuple[Misfit, ...]:
-    """The sizes in which a piece, as far as it is made, differs from what the build asks for now."""
-    found: dict[tuple[str, str], Misfit] = {}
-    mark = run.build.shop.mark
-    for tick, what, was, verdict in _differing(run, state, item):
-        asked = run.sizes[item.id].get("length" if what == "blank" else what, "")
-        if (what, was) not in found:
-            found[what, was] = Misfit(
-                key=item.key,
-                title=item.title,
-                step=tick.step,
-                what=what,
-                was=words(what, was, mark),
-                now=words(what, asked, mark),
-                verdict=verdict,
-            )
-    return tuple(found.values())
-
-
-def steps_that_differ(run: Run, state: State, item: Item) -> frozenset[str]:
-    """Every step that was done to a size of the old version: both ends, where both were cut to it."""
-    return frozenset(tick.step for tick, *_ in _differing(run, state, item))
-
-
-def _differing(run: Run, state: State, item: Item) -> Iterator[tuple[Tick, str, str, Literal["too small", "differs"]]]:
-    """Each recorded size that the build no longer asks for: its tick, which size, its value, the verdict."""
-    if item.kind != "piece":
-        return
-    trimmed = state.is_done(run, item, "trim")
-    for tick in state.of(run, item):
-        step = item.step(tick.step)
-        half = step is not None and step.operation == "trim" and not trimmed
-        for what, was in tick.done.to:
-            if (what == "blank" and trimmed) or (half and what in LENGTHS):
-                continue
-            verdict = _verdict(what, was, run.sizes[item.id])
-            if verdict is not None:
-                yield tick, what, was, verdict
-
-
-def _verdict(what: str, was: str, now: Mapping[str, str]) -> Literal["too small", "differs"] | None:
-    asked = now.get("length" if what == "blank" else what, "")
-    if was == asked:
-        return None
-    if what not in LENGTHS or not asked:
-        return "differs"
-    if Fraction(asked) > Fraction(was):
-        return "too small"
-    return None if what == "blank" else "differs"
 
 
 def _known(item: Item, tick: Tick) -> bool:

@@ -6,7 +6,8 @@ from msgspec import Struct
 
 from tracker.cards.marks import Sign
 from tracker.words import say, say_many
-from tracker.work.revision import Revision, is_revised, misfits, revision, what_words
+from tracker.work.misfits import Misfit, misfits, what_words
+from tracker.work.revision import Revision, is_revised, revision
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
@@ -40,7 +41,7 @@ def revision_card(run: Run, state: State) -> RevisionCard:
         rows += [
             RevisionRow(
                 title=each.title,
-                said=f"{what_words(each.what)}: {was_now(each.was, each.now)} ({_VERDICTS[each.verdict]})",
+                said=f"{what_words(each.what)}: {was_now(each.was, each.now)} ({_what_to_do(each)})",
                 tone="caution",
                 key=each.key,
             )
@@ -94,10 +95,15 @@ def _by_part(found: Revision) -> dict[str, list[str]]:
     return said
 
 
-_VERDICTS = {
-    "too small": say("too small: make another"),
-    "differs": say("measure it: it may still be worked to the new size"),
-}
+def _what_to_do(misfit: Misfit) -> str:
+    """By how much a piece is off, and what may be done about that."""
+    if misfit.verdict == "too small":
+        return say("{off}: make another", off=misfit.off or say("too small"))
+    if misfit.what == "height" and not misfit.off:
+        return say("measure it before you cut the other end")
+    if misfit.off:
+        return say("{off}: it may still be worked to the new size", off=misfit.off)
+    return say("measure it: it may still be worked to the new size")
 
 
 def was_now(was: str, now: str) -> str:

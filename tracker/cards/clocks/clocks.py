@@ -11,7 +11,7 @@ from tracker.cards.marks import Tone
 from tracker.floor.floor import Floor
 from tracker.measure.span import Span, countdown, rough
 from tracker.words import say
-from tracker.words.dates import day_and_month, weekday
+from tracker.words.dates import day_and_month, moment, weekday
 from tracker.work.clocks.alarms import soon
 from tracker.work.clocks.elapsed import passed, remaining
 from tracker.work.decide.decide import Answer, ConfirmClock
@@ -252,12 +252,12 @@ def clock_question(floors: Sequence[Floor]) -> ClockQuestion | None:
     local = floors[0].local
     today = local(now.wall)
     if not asked:
-        title = say("Is it {time}?", time=_moment(today, today))
+        title = say("Is it {time}?", time=moment(today, today))
         return ClockQuestion(title=title, lines="", yes=say("Yes, it is"), intent=ConfirmClock(run=run))
-    lines = [f"{_started(each)} {_moment(local(each.entry.at), today)}" for _, each in asked]
+    lines = [f"{_started(each)} {moment(local(each.entry.at), today)}" for _, each in asked]
     return ClockQuestion(
         title=say("Are these times right?"),
-        lines="\n".join((*lines, say("Now: {time}", time=_moment(today, today)))),
+        lines="\n".join((*lines, say("Now: {time}", time=moment(today, today)))),
         yes=say("Both times are right") if len(asked) == 1 else say("All times are right"),
         intent=ConfirmClock(tuple(each.entry.id for _, each in asked), run=run),
     )
@@ -272,12 +272,6 @@ def _started(running: RunningWait) -> str:
     fact = running.entry.fact
     step = running.item.step(fact.step) if isinstance(fact, Done) else None
     return f"{running.item.short}: {step.past if step else _WORDS[running.wait.kind]}"
-
-
-def _moment(at: datetime, today: datetime) -> str:
-    """`Sun 8 Mar 08:08`; with the year where it isn't this one."""
-    year = f" {at.year}" if at.year != today.year else ""
-    return f"{weekday(at)} {day_and_month(at)}{year} {at:%H:%M}"
 
 
 def most_urgent_first(views: Sequence[ClockView]) -> tuple[ClockView, ...]:

@@ -8,8 +8,8 @@ from tracker.cards.marks import Sign
 from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.work.decide.prerequisites import next_step
+from tracker.work.misfits import misfits
 from tracker.work.operations import Step
-from tracker.work.revision import misfits
 from tracker.work.run import Item
 from tracker.work.state.state import waits_of
 

@@ -22,8 +22,8 @@ from tracker.work.decide.decide import AT_RISK, blockers
 from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
 from tracker.work.decide.undo import last_ticks
 from tracker.work.facts import Answered, Done
+from tracker.work.misfits import misfits, steps_that_differ
 from tracker.work.operations import Step, WaitKind, step_named
-from tracker.work.revision import misfits, steps_that_differ
 from tracker.work.run import Item
 from tracker.work.state.records import Tick
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, StringProperty
 
+from tracker.plan.placeable import has_places
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import WithLooks, class_named
 from tracker.screens.toolkit.buttons import Plate
@@ -21,9 +22,11 @@ _LEAST = 8.0
 
 
 class FurnitureTile(WithLooks, Tappable, Plate):
-    """The current build. `there`: it has a picture; False until the worker has made it."""
+    """The current build. `there`: its picture is made; False until the worker has made it."""
 
     title = StringProperty("")
+    wanted = BooleanProperty(False)
+    """Whether the build can be drawn: known at once, so that nothing moves when the picture is ready."""
     there = BooleanProperty(False)
     least_mm = 22.0
 
@@ -43,6 +46,9 @@ class FurnitureTile(WithLooks, Tappable, Plate):
 
     def refresh(self) -> None:
         """Something was done, or another build was opened."""
+        run = the_desk().shop.run
+        wholes = [item for item in run.assemblies if item.into is None] if run else []
+        self.wanted = run is not None and any(has_places(run.build, item.id) for item in wholes)
         self._ask()
 
     def on_tap(self, *_: object) -> None:

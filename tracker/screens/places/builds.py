@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from kivy.properties import StringProperty
+from kivy.properties import NumericProperty, StringProperty
 
 from tracker.cards.builds.builds import BuildRow, build_row, lost_row, lost_words, told_apart, unread_row
 from tracker.cards.builds.revision import revision_card
@@ -29,6 +29,8 @@ class BuildsScreen(CardScreen):
     """
 
     needs_run = False
+    least_picture_mm = NumericProperty(32.0)
+    """The least height of the picture in portrait."""
     where = StringProperty("")
     next_words = StringProperty("")
 
@@ -52,8 +54,8 @@ class BuildsScreen(CardScreen):
         self.card = told_apart([*lost, *shown], current or "")
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = current
-        self.next_words = "" if shop.run else say("Tap a build to work on it.")
         self.ids.furniture.refresh()
+        self.next_words = "" if shop.run else say("Tap a build to work on it.")
         self.where = say("Your own build files go into the folder {path}", path=shown_path(shop.library.folder))
 
     def _row(self, path: Path) -> BuildRow | None:

@@ -1,5 +1,5 @@
 """The list used by every screen: large rows that show a touch at once. Rows are recycled: a thousand cost as much as
-ten. A swipe scrolls; two buttons below do the same for a knuckle. A line with an arrow on it shows that the list
+ten. A swipe scrolls; two buttons do the same for a knuckle. A line with an arrow on it shows that the list
 continues beyond the edge."""
 
 from __future__ import annotations
@@ -74,6 +74,8 @@ class QueueList(Themed, Handed):
     rows = ListProperty([])
     rows_width = NumericProperty(0)
     """The part of the list's width for the rows: all of it, unless the buttons are beside them."""
+    rows_height = NumericProperty(0)
+    """The height of all rows."""
     selected = ObjectProperty(None, allownone=True)
     empty_text = StringProperty("")
     overflows, more_above, more_below = BooleanProperty(False), BooleanProperty(False), BooleanProperty(False)
@@ -81,6 +83,10 @@ class QueueList(Themed, Handed):
     """The gap between the rows and the two buttons: wider if there is a row to hold."""
     low_edge, high_edge = NumericProperty(0), NumericProperty(0)
     """The visible part of the rows, in points from their foot."""
+    beside = BooleanProperty(False)
+    """Whether the two buttons are beside the rows."""
+    beside_mm = NumericProperty(80.0)
+    """Up to this height the buttons are beside the rows in portrait."""
     row_mm = NumericProperty(22.0)
     group_mm = NumericProperty(15.0)
 

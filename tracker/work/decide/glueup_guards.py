@@ -13,7 +13,7 @@ from tracker.work.decide.intents import (
     Refusal,
 )
 from tracker.work.decide.prerequisites import begun, blockers, sentence
-from tracker.work.revision import misfits
+from tracker.work.misfits import misfits
 from tracker.work.run import Run
 from tracker.work.state.state import State
 

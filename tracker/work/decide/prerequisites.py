@@ -15,8 +15,8 @@ from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now, is_over, passed, remaining
 from tracker.work.clocks.waits import degrees
 from tracker.work.counting import counted
+from tracker.work.misfits import misfits
 from tracker.work.operations import Step, WaitKind
-from tracker.work.revision import misfits
 from tracker.work.run import Item, Run
 from tracker.work.state.state import RunningWait, State, waits_of
 
