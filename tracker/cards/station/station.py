@@ -93,6 +93,11 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
     )
 
 
+def nothing_to_glue(floor: Floor) -> QueueCard:
+    """What is shown at the glue-up where a build joins nothing: where its pieces are ready."""
+    return replace(queue_card(floor, "bench"), groups=(), empty=say("Nothing to glue: this build joins nothing."))
+
+
 def _groups(
     floor: Floor, here: Mapping[Setting, list[QueueRow]], waiting: list[QueueRow], misfits: list[QueueRow]
 ) -> Iterator[QueueGroup]:

@@ -28,6 +28,8 @@ class FurnitureTile(WithLooks, Tappable, Plate):
     wanted = BooleanProperty(False)
     """Whether the build can be drawn: known at once, so that nothing moves when the picture is ready."""
     there = BooleanProperty(False)
+    wide = BooleanProperty(False)
+    """Whether its words are beside the picture."""
     least_mm = 22.0
 
     def __init__(self, **kwargs: Any) -> None:

@@ -10,11 +10,13 @@ from kivy.properties import BooleanProperty, ListProperty, NumericProperty, Obje
 
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.glueup.tiles import TileView
+from tracker.cards.station.station import nothing_to_glue
 from tracker.cards.words import capital
 from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.barred import BarredScreen
+from tracker.screens.places.empty import EmptyView
 from tracker.screens.places.glueup_tiles import CardTile, open_sheet
 from tracker.screens.shell import CHIPS
 from tracker.screens.toolkit.list_rows import RowView
@@ -63,7 +65,6 @@ class AssemblyView(CardView):
     """What is in the way."""
     why_font = NumericProperty(1)
     clock_words = StringProperty("")
-    nothing = StringProperty(say("This build joins nothing: each piece is done at its stations."))
     pictured = BooleanProperty(False)
     """Whether there is a drawing, and room for it."""
     beside = BooleanProperty(False)
@@ -121,9 +122,6 @@ class AssemblyView(CardView):
         """Share the room above the marks among the drawing, the clock, what is in the way, the tiles and the facts."""
         card, theme, body = self.card, the_desk().theme, self.ids.body
         if card is None:
-            self.why, self.pictured, self.beside, self.tiles_high = "", False, False, 0
-            self.column, self.facts, self.facts_font = body.width, self.nothing, theme.note
-            self._put_tiles(Share(0, [], theme.note, 2, self.column), 0)
             return
         drawn, mm = bool(card.placed or card.outline), theme.mm
         self.beside = drawn and not theme.upright and body.height >= LEAST_PICTURE * mm
@@ -273,7 +271,10 @@ class GlueupScreen(BarredScreen):
         rows = assembly_rows(floor)
         key = desk.assembly if desk.assembly in floor.run.items else rows[0].key if rows else ""
         self.card = assembly_card(floor, key) if key else None
-        self.view(AssemblyView).card = self.card
+        if self.card is None:
+            self.view(EmptyView).card = nothing_to_glue(floor)
+        else:
+            self.view(AssemblyView).card = self.card
         self.batch.alone, self.batch.list_mm = True, LIST_WIDE
         self.batch.list_text = say("All glue-ups") if len(rows) > 1 else ""
         self.batch.caution = self.card.action.caution if self.card else ""

@@ -5,53 +5,24 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import Any
 
-from kivy.properties import StringProperty
 from msgspec.structs import replace
 
 from tracker.cards.cautions import BY_STATION
 from tracker.cards.piece.action import chosen_step
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.station.batch import Batch, Strip, action_here, batch_of, undo_here
-from tracker.cards.station.settings_of_work import THERE
 from tracker.cards.station.station import QueueCard, queue_card
 from tracker.floor.floor import Floor
-from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
-from tracker.screens.lazy import class_named
 from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.barred import BarredScreen
 from tracker.screens.places.batch_bar import ALL
+from tracker.screens.places.empty import EmptyView
 from tracker.screens.places.piece import PieceView
 from tracker.screens.shell import CHIPS
-from tracker.words import say
 from tracker.work.decide.intents import DoTogether
 from tracker.work.operations import Step
 from tracker.work.run import Item
-
-
-class EmptyView(CardView):
-    """Takes the card's place when there is no current item and nothing is ready: shows the QueueCard's own words, and
-    leads to the station where most can be done."""
-
-    busiest = StringProperty("")
-    go_words = StringProperty("")
-    ready_words = StringProperty("")
-
-    def on_kv_post(self, base_widget: object) -> None:
-        self._furniture = class_named("drawing.furniture_tile.FurnitureTile")()
-        self._furniture.bind(there=self._show_furniture)
-
-    def _show_furniture(self, *_: object) -> None:
-        self.ids.furniture.clear_widgets()
-        if self._furniture.there:
-            self.ids.furniture.add_widget(self._furniture)
-
-    def on_card(self, *_: object) -> None:
-        self._furniture.refresh()
-        station, count = max(self.card.counts, key=lambda pair: pair[1])
-        self.busiest = station if count else ""
-        self.go_words = say("Go to {there}", there=THERE[station]) if count else ""
-        self.ready_words = say("{count} ready", count=count) if count else ""
 
 
 class StationScreen(BarredScreen):
