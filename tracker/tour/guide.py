@@ -45,12 +45,14 @@ class Guide:
         self._tap(self.app.root.screen, Tile, name=name)
 
     def choose_row(self, title: str) -> None:
-        """Tap a row of the list being shown. A tap on a row that the list's edge cuts only brings it into view."""
+        """Tap the words of a row of the list being shown. A tap on a row that the list's edge cuts only brings it into
+        view."""
         row = self._found(self.app.root.screen, ListRow, title=title)
         if not row.ids.title.whole:
             self.stage.tap(row)
             self.stage.run_for(0.4, 0.1)
-        self._tap(self.app.root.screen, ListRow, title=title)
+            row = self._found(self.app.root.screen, ListRow, title=title)
+        self.stage.tap(row.ids.title if row.ids.title.whole else row)
 
     def open(self, name: str) -> None:
         """Open a sample build from the list of builds."""
