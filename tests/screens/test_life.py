@@ -156,7 +156,7 @@ def test_a_revised_file_says_what_no_longer_fits_before_it_is_worked_by(maker: M
     file.write_text(text.replace("leg = 38", "leg = 36"), encoding="utf-8")
     maker.open("My stool")
     rows = {row.title: row.subtitle for row in maker.driver.find(ListRow)}
-    assert "too small" in rows["Rail 1 of 2"], rows
+    assert "4 mm too short: make another" in rows["Rail 1 of 2"], rows
     before = maker.app.shop.run.digest
     maker.driver.tap_text("Use the new version")
     assert maker.app.shop.run.digest != before
