@@ -42,7 +42,9 @@ def laid_out(view: FeatureView, box: tuple[float, float], high: float = SCREEN_H
     def wide(text: str, capital: float, bold: bool) -> float:
         return width(text, capital, bold)
 
-    return FeatureLayout(view, (0.0, 0.0, *box), Type(fine=FINE, number=TALL, width=wide, high=high))
+    screen = high == SCREEN_HIGH
+    type_ = Type(fine=TALL if screen else FINE, number=TALL, width=wide, high=high, below=screen)
+    return FeatureLayout(view, (0.0, 0.0, *box), type_)
 
 
 def numbers(at: FeatureLayout) -> list[tuple[float, float, float, float, str]]:

@@ -53,6 +53,21 @@ def test_a_side_fills_the_width_between_the_names_of_its_ends() -> None:
     assert not at.truncated
 
 
+def test_with_the_names_of_its_ends_below_a_side_has_the_whole_width() -> None:
+    """200 mm but 1 mm of air at each side. The names and the words below are 4 + 40 + 4 mm and twice 4 mm between them:
+    one row of 2 + 3 mm; in less than 56 mm they take two."""
+    below = Type(fine=2, number=3, width=TYPE.width, below=True)
+    view = side(100, 40)
+    assert len(view.title + "  ·  " + view.low) == 20
+    at = FeatureLayout(view, BOX, below)
+    assert (at.scale, at.x0, at.foot_rows) == (pytest.approx(1.98), pytest.approx(11), 1)
+    assert at.y0 == pytest.approx(20 + 5 + (93 - 79.2) / 2)
+    assert FeatureLayout(view, (0.0, 0.0, 56.0, 100.0), below).foot_rows == 1
+    narrow = FeatureLayout(view, (0.0, 0.0, 55.9, 100.0), below)
+    assert narrow.foot_rows == 2
+    assert narrow.y0 == pytest.approx(10 + (88 - 40 * narrow.scale) / 2)
+
+
 def test_it_is_the_same_on_a_finer_screen() -> None:
     """Five points per millimetre, and everything is five times as large."""
     view = side(2000, 40, pocket(1000, 1040), measures=(along(0, 1000), across(1040, 10)))

@@ -25,12 +25,15 @@ def laid_out(build: Build, run: Run) -> Iterator[str]:
     """A line for each side of each part and hand."""
     for name, view in _views(build, run):
         kind = DrilledLayout if view.drilled else FeatureLayout
-        found = [
-            _numbers(kind(view, tuple(box), Type(fine=3.5, number=4.7, width=_wide, mm=mm, high=high)))
-            for *box, mm in BOXES
-            for high in (14.0, SCREEN_HIGH)
-        ]
+        found = [_numbers(kind(view, tuple(box), _type(mm, screen))) for *box, mm in BOXES for screen in (False, True)]
         yield f"{name}, {view.title}: laid out {stamp(found)}"
+
+
+def _type(mm: float, screen: bool) -> Type:
+    """The type on the screen; or smaller words, as on paper, beside the ends."""
+    if screen:
+        return Type(fine=4.7, number=4.7, width=_wide, mm=mm, high=SCREEN_HIGH, below=True)
+    return Type(fine=3.5, number=4.7, width=_wide, mm=mm)
 
 
 def _wide(text: str, capital: float, bold: bool) -> float:

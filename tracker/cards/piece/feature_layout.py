@@ -42,6 +42,8 @@ class Type(Struct, frozen=True, kw_only=True):
     most_columns: int = 2
     high: float = 14.0
     """The wanted height of the side in millimetres, where there is room: for it more of a long piece is left out."""
+    below: bool = False
+    """Whether the names of the ends are below the piece, so that it has the whole width."""
     thin: float = 7.0
     """A side that would be drawn thinner than this, in millimetres, has only one number beside it."""
 
@@ -57,6 +59,8 @@ class FeatureLayout:
         along = [each for each in view.measures if not each.upright]
         self.upright = [each for each in view.measures if each.upright][: type_.most_columns]
         self.high_rows = min(len(along), type_.most_rows, int(type_.share * box[3] / (ROW * type_.mm)))
+        self.foot_rows = 1 if not type_.below or self._one_row() else 2
+        """The rows of words below the piece."""
         self.truncated = False
         """Whether a row of dimensions had no room."""
         self._lay_out()
@@ -75,11 +79,13 @@ class FeatureLayout:
 
     def _lay_out(self) -> None:
         (x, y, wide, high), mm, fine = self.box, self.type.mm, self.type.fine
-        sides = [self.type.width(words, fine, False) for words in (self.view.left, self.view.right)]
+        sides = [self.type.width(words, fine, False) + 3 * mm for words in (self.view.left, self.view.right)]
+        if self.type.below:
+            sides = [mm, mm]
         columns = sum(self.number_width(each.text) + 4 * mm for each in self.upright)
-        left = x + sides[0] + 3 * mm
-        right = x + wide - max(sides[1] + 3 * mm, columns + 2 * mm)
-        foot, head = (fine + 3) * mm, self.high_rows * ROW * mm + 2 * mm
+        left = x + sides[0]
+        right = x + wide - max(sides[1], columns + 2 * mm if self.upright else 0)
+        foot, head = (self.foot_rows * (fine + 3)) * mm, self.high_rows * ROW * mm + 2 * mm
         width, height = max(10 * mm, right - left), max(6 * mm, high - foot - head)
         breadth = max(self.high - self.low, 1e-6)
         whole = min(width / max(self.end - self.start, 1e-6), height / breadth)
@@ -180,7 +186,15 @@ class FeatureLayout:
         tops = [(self.place(each.start)[1] + self.place(each.end)[1] + tall) / 2 for each in self.upright]
         return end if any(max(top, self.y0 + tall) > self.top - CLEAR * self.type.mm for top in tops) else self.right
 
+    def _one_row(self) -> bool:
+        """Whether the names of the ends have room beside the words below the piece."""
+        names = (self.view.left, self.side_words(), self.view.right)
+        return sum(self.type.width(each, self.type.fine, False) for each in names) + 8 * self.type.mm <= self.box[2]
+
+    def side_words(self) -> str:
+        """Which side this is, and the one below it."""
+        return f"{self.view.title}  ·  {self.view.low}"
+
     def words(self) -> str:
         """The words below: which side this is, and whether some of it is left out."""
-        left_out = say("  ·  middle left out") if len(self.spans) > 1 else ""
-        return f"{self.view.title}  ·  {self.view.low}{left_out}"
+        return self.side_words() + (say("  ·  middle left out") if len(self.spans) > 1 else "")

@@ -162,4 +162,4 @@ def _beside(name: str) -> str:
         return (
             say("{word} end {side}", word=word, side=side) if word == "To" and side in ("A", "B") else f"{word} {side}"
         )
-    return _headline(name)
+    return say("Remains") if name == "narrow face" else _headline(name)

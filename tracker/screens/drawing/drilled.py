@@ -19,7 +19,6 @@ class DrilledSheet(FeatureSheet):
 
     layout = DrilledLayout
     at: DrilledLayout
-    fine = NOTE
 
     def _columns(self) -> None:
         """Draw the distances across the face right of the piece: each as a line of its own, with the number at its

@@ -18,8 +18,8 @@ from tracker.screens.drawing.drawing_widget import DrawingWidget
 from tracker.screens.drawing.piece_layout import grain_lines, hatch
 from tracker.screens.toolkit.typeset import Line
 
-FINE, NUMBER = 3.5, 4.7
-"""Cap heights, in mm."""
+NUMBER = 4.7
+"""The cap height of numbers and words, in mm."""
 
 
 class FeatureDrawing(DrawingWidget):
@@ -46,7 +46,6 @@ class FeatureSheet:
     """One drawing of a side at one size, in one palette."""
 
     layout: type[FeatureLayout] = FeatureLayout
-    fine = FINE
 
     def __init__(self, widget: FeatureDrawing, view: FeatureView) -> None:
         self.widget, self.view, self.mm, self.palette = widget, view, widget.mm, widget.palette
@@ -56,7 +55,7 @@ class FeatureSheet:
 
         self.at = self.layout(
             view, (widget.x, widget.y, widget.width, widget.height),
-            Type(fine=self.fine, number=NUMBER, width=width, mm=widget.mm, high=SCREEN_HIGH),
+            Type(fine=NUMBER, number=NUMBER, width=width, mm=widget.mm, high=SCREEN_HIGH, below=True),
         )  # fmt: skip
         widget.truncated = self.at.truncated
 
@@ -157,13 +156,22 @@ class FeatureSheet:
             self._say(line, left, baseline)
 
     def _words(self) -> None:
-        """The words at the left, at the right and below, and the name of this side."""
-        mm, box = self.mm, self.widget
-        left, right = Line(self.view.left, FINE, mm), Line(self.view.right, FINE, mm)
-        first, last = self.at.place((self.at.start, self.at.low))[0], self.at.place((self.at.end, self.at.low))[0]
-        self.widget.say(left, max(box.x, first - left.width - 2 * mm), self.at.top - FINE * mm - mm, "soft")
-        if not self.at.upright:
-            self.widget.say(right, min(box.right - right.width, last + 2 * mm), self.at.top - FINE * mm - mm, "soft")
-        foot = Line(self.at.words(), FINE, mm)
-        x = min(max((first + last - foot.width) / 2, box.x), box.right - foot.width)
-        self.widget.say(foot, x, max(box.y + 0.9 * mm, self.at.y0 - (FINE + 2) * mm), "soft")
+        """The names of the ends at the corners below the piece, and between them, or below, which side this is."""
+        mm, box, at = self.mm, self.widget, self.at
+        left, right = Line(self.view.left, NUMBER, mm), Line(self.view.right, NUMBER, mm)
+        first, last = at.place((at.start, at.low))[0], at.place((at.end, at.low))[0]
+        foot = Line(at.words(), NUMBER, mm)
+        if at.foot_rows == 1 or foot.width > box.width:
+            foot = Line(at.side_words(), NUMBER, mm)
+        gap, y = 4 * mm, at.y0 - (NUMBER + 2) * mm
+        between = foot.width + 2 * gap if at.foot_rows == 1 else gap
+        first = max(box.x, min(first, box.right - left.width - between - right.width))
+        last = min(box.right, max(last, first + left.width + between + right.width))
+        self.widget.say(left, first, y, "soft")
+        self.widget.say(right, last - right.width, y, "soft")
+        x, low, high = (first + last - foot.width) / 2, box.x, box.right - foot.width
+        if at.foot_rows == 1:
+            low, high = first + left.width + gap, last - right.width - gap - foot.width
+        else:
+            y -= (NUMBER + 2.4) * mm
+        self.widget.say(foot, min(max(x, low), high), max(box.y + 0.6 * mm, y), "ink")
