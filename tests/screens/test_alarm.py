@@ -160,7 +160,7 @@ def test_a_tap_that_was_on_its_way_answers_nothing(start: Callable[..., Maker]) 
     (running,) = waits(maker)
     maker.driver.jump(running.wait.seconds + 1)
     maker.driver.until(lambda: alarm(maker))
-    finger = maker.driver.press((640, 180))  # where `Stop alarm` has just appeared
+    finger = maker.driver.press((640, 180))  # where `Show card` has just appeared
     maker.driver.run_for(0.08)
     maker.driver.release(finger)
     assert alarm(maker) is not None
