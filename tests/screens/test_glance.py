@@ -152,9 +152,10 @@ def out_of_view(maker: Maker) -> Iterator[str]:
     bar, texts = screen.batch, maker.driver.texts()
     if not bar.caution or bar.caution not in texts:
         yield "no caution"
+    yield from glance.too_small(each for each in glance.seen_words(screen) if each.text == bar.caution)
     if bar.cells and not [cell for cell in maker.driver.find(StripCell, chosen=True) if boxes.in_view(cell)]:
         yield "its number is not in view"
-    if bar.all_text and not [row for row in maker.driver.find(HoldPlate, title=bar.all_text) if boxes.in_view(row)]:
+    if bar.all_text and not [row for row in maker.driver.find(HoldPlate, title=bar.hold_text) if boxes.in_view(row)]:
         yield "the hold is not in view"
     yield from walk.small_targets(maker.app.root)
     yield from walk.overlaps(maker.app.root)

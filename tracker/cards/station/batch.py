@@ -74,6 +74,8 @@ class Batch(Struct, frozen=True, kw_only=True):
     strips: tuple[Strip, ...]
     all_text: str
     """What one hold claims: `All 6 sides are cut`; empty while there are fewer than two to tick."""
+    all_short: str
+    """The same without the name, which the card says: `All 6 are cut`."""
     together: DoTogether | None
 
     @property
@@ -96,7 +98,8 @@ def batch_of(floor: Floor, item: Item, step: Step) -> Batch:
         names[each.id] = each.name
     found = tuple(Strip(name=names[id_], places=tuple(places)) for id_, places in strips.items())
     together = _together(floor, item, step, found)
-    return Batch(strips=found, all_text=_all_text(floor, step, together), together=together)
+    all_text, all_short = _all_texts(floor, step, together) if together else ("", "")
+    return Batch(strips=found, all_text=all_text, all_short=all_short, together=together)
 
 
 def _together(floor: Floor, item: Item, step: Step, strips: tuple[Strip, ...]) -> DoTogether | None:
@@ -108,19 +111,16 @@ def _together(floor: Floor, item: Item, step: Step, strips: tuple[Strip, ...]) -
     return DoTogether(keys, step.id, run=floor.run.name) if len(keys) > 1 and each else None
 
 
-def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
-    if together is None:
-        return ""
+def _all_texts(floor: Floor, step: Step, together: DoTogether) -> tuple[str, str]:
     first, *others = map(floor.item, together.items)
     count = 1 + len(others)
-    text = step.all_claim.format(
-        names=(
-            all_counted(count, first.name)
-            if count == first.of
-            else say("these {counted}", counted=counted(count, first.name))
-        )
-    )
-    return capital(text)
+    if count == first.of:
+        names = all_counted(count, first.name)
+        short = say("both") if count == 2 else say("all {count}", count=count)
+    else:
+        names = say("these {counted}", counted=counted(count, first.name))
+        short = say("these {count}", count=count)
+    return capital(step.all_claim.format(names=names)), capital(step.all_claim.format(names=short))
 
 
 def _same_setting(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, Step]]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-from typing import Any
+from collections.abc import Hashable, Sequence
+from typing import Any, NamedTuple
 
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
@@ -15,16 +15,28 @@ from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, font_size
 from tracker.words import say
 
-HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 4.8, 8.6, 22.0, 48.0
+HOLD_MARGIN, CELL_MARGIN, LIST = 4.8, 8.6, 22.0
 """In the bar above the card, in millimetres: the part of a held button not used by its words, and of a cell not used by
-its number; the width of the button for the list, and the greatest width of the held button."""
+its number; the width of the button for the list."""
+HOLDS, WIDER_HOLDS = (48.0, 45.0, 42.0, 39.0, 36.0, 33.0, HELD), (66.0, 60.0, 54.0)
+"""The widths of the held button to choose from, and those where its words fit none of them (mm)."""
 MOST_CELLS = 6
 TITLE_SHARE = 0.48
-"""Landscape: the share of the room beside the held button that a title may take before it is set smaller; the rest is
-for the caution."""
+"""Landscape: the share of the room beside the held button that a title of two lines may take; the rest is for the
+caution."""
+HOW = (say("Hold one second"), say("Hold 1 s"))
+"""How to do what the held button claims; the shorter words where the others need two lines."""
 INFINITE = 1e9
 ALL = "all of the batch"
 """The key of the row that is held to tick all that are left."""
+
+
+class Title(NamedTuple):
+    """How the title is set: its type, lines and width (points)."""
+
+    font: float
+    lines: int
+    width: float
 
 
 class BatchBar(Themed, Handed):
@@ -32,12 +44,16 @@ class BatchBar(Themed, Handed):
     the whole list; above the strip a title or a caution. on_choose(key): a number was tapped, or ALL was held;
     on_list: the list is wanted.
 
-    The strip has one row: for a long batch it shows the numbers around the current one.
+    The strip has one row: of a long batch it shows the numbers around the current one, and a chevron beside them where there
+    are more.
     """
 
     __events__ = ("on_choose", "on_list")
     title, caution = StringProperty(""), StringProperty("")
-    all_text = StringProperty("")
+    all_text, all_short = StringProperty(""), StringProperty("")
+    """What one hold claims, and the same without the name, for where the button is narrow."""
+    hold_text = StringProperty("")
+    """Output: the one that is shown."""
     list_text = StringProperty(say("All work"))
     """The words of the button for the list; empty where there is nothing else to choose."""
     list_mm = NumericProperty(LIST)
@@ -50,17 +66,19 @@ class BatchBar(Themed, Handed):
     """The edges that a row of a list asks for; nothing of this strip is scrolled out of view."""
     cells = ObjectProperty(())
     shown = ObjectProperty(())
+    more_before, more_after = BooleanProperty(False), BooleanProperty(False)
+    """Whether there are numbers before or after those that are shown."""
     chosen = ObjectProperty(None, allownone=True)
     columns = NumericProperty(1)
     list_width, strip_width, hold_width = NumericProperty(0), NumericProperty(0), NumericProperty(0)
     title_width, title_font, hold_font = NumericProperty(0), NumericProperty(1), NumericProperty(1)
-    hold_lines, how_lines = NumericProperty(1), NumericProperty(1)
+    hold_lines = NumericProperty(1)
     title_lines, caution_lines, caution_font = NumericProperty(1), NumericProperty(1), NumericProperty(1)
     after_lines = NumericProperty(1)
     beside = BooleanProperty(True)
     """Whether the caution is beside the title; otherwise it is below."""
     head_height = NumericProperty(0)
-    how = StringProperty(say("Hold one second"))
+    how = StringProperty(HOW[0])
     bar_height = NumericProperty(0)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -72,6 +90,7 @@ class BatchBar(Themed, Handed):
             "cells",
             "chosen",
             "all_text",
+            "all_short",
             "caution",
             "title",
             "alone",
@@ -81,11 +100,11 @@ class BatchBar(Themed, Handed):
         ):
             self.fbind(name, self._share)
 
-    def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str) -> None:
+    def show(self, strip: Strip | None, chosen: tuple[str, str], all_text: str, all_short: str = "") -> None:
         """Show the strip that contains `chosen`, an item and its step; and what one hold claims. What comes next is on
         the large button."""
         self.cells = cells_of(strip, chosen) if strip else ()
-        self.chosen, self.all_text = chosen, all_text
+        self.chosen, self.all_text, self.all_short = chosen, all_text, all_short
 
     def choose_all(self) -> None:
         """The button for the rest was held."""
@@ -96,99 +115,130 @@ class BatchBar(Themed, Handed):
     def on_list(self) -> None: ...
 
     def _share_out(self, *_: object) -> None:
-        """The most numbers that leave enough room for the held button and its words."""
-        mm, count = self.mm, len(self.cells)
-        note = font_size(SCALE["note"], mm)
-        numbers = [measure_width(cell.text, note, True) / mm for cell in self.cells]
-        cell = max(CELL, CELL_MARGIN + max(numbers, default=0.0))
-        room = self.width / mm - (self.list_mm + GAP if self.list_text else 0)
-        columns, strip = 0, -GAP
-        hold = min(MOST_HOLD, room - GAP_DANGER) if self.all_text else 0.0
-        for columns in range(min(count, MOST_CELLS), 0, -1):
-            strip = columns * (cell + GAP) - GAP
-            hold = min(MOST_HOLD, room - strip - GAP_DANGER) if self.all_text else 0.0
-            if strip <= room and (not self.all_text or (hold >= HELD and self._hold_fits(hold))):
+        """The largest title beside which the caution takes two lines; then what is held, as wide as leaves room for
+        that and for all numbers."""
+        mm, note = self.mm, font_size(SCALE["note"], self.mm)
+        self._say_beside_list(note)
+        for title in self._titles(note):
+            holds = [hold for hold in (HOLDS if self.all_text else (0.0,)) if self._caution_fits(title, hold)]
+            if holds and (hold := self._hold_among(holds)) is not None:
+                self._put_title(title, hold)
                 break
-        if self.all_text:
-            self._hold_fits(hold)
-            strip = room - GAP_DANGER - hold
+        else:
+            hold = self._hold_among((*HOLDS, *WIDER_HOLDS)) if self.all_text else 0.0
+            hold = WIDER_HOLDS[0] if hold is None else hold
+            self._put_title_above(note, hold)
+        strip = max(0.0, self._strip_room(hold))
         self.list_width, self.strip_width, self.hold_width = (
             (self.list_mm * mm if self.list_text else 0),
-            max(0.0, strip) * mm,
+            strip * mm,
             hold * mm,
         )
-        self.columns = max(1, columns)
-        self._share_height(self.width - (hold + GAP_DANGER if hold else 0) * mm)
-        at = next((at for at, cell in enumerate(self.cells) if cell.key == self.chosen), 0)
-        first = max(0, min(at // max(1, columns) * columns, count - columns))
-        self.shown = self.cells[first : first + columns]
+        self._share_height(note)
+        self._choose_cells(strip)
 
-    def _share_height(self, wide: float) -> None:
-        """Share out the room above the strip, beside the held button: the title in one large line or in smaller lines,
-        and the caution beside it, or below it if it doesn't fit there."""
-        mm = self.mm
-        note = font_size(SCALE["note"], mm)
-        beside = count_lines(self.caution, note, wide - (self.list_mm + 2 * GAP if self.list_text else 0) * mm)
+    def _say_beside_list(self, note: float) -> None:
+        """Where no piece is the current item, the caution is beside the button for the list, if it fits there."""
+        wide = self.width - (self.list_mm + 2 * GAP if self.list_text else 0) * self.mm
+        beside = count_lines(self.caution, note, wide)
         low = self.alone and beside <= 3
         self.after_lines = max(1, beside) if low else 1
         self.above, self.after = ("", self.caution) if low else (self.caution, "")
-        fine, task = (font_size(SCALE[name], mm) for name in ("fine", "task"))
-        most = wide * (TITLE_SHARE if self.above else 1.0)
-        title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
-        if not self.title or not self.beside:
-            large = 2 if self.cells else 3  # without pieces there is nothing to draw large
-            self.caution_font = largest_type(self.above, wide, [(note, large)], fine)
-            self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
-        caution = lines_height(self.caution_lines, self.caution_font) if self.above else 0
-        self.head_height = max(title, caution) if self.beside else title + caution
-        least = HELD * mm if self.all_text or self.title else 0  # so that every number has the same place
-        row = max(CELL * mm, lines_height(self.after_lines, note))
-        self.bar_height = max(least, self.head_height + row + (1.5 * mm if self.head_height else 0))
 
-    def _on_one_line(self, size: float) -> float:
-        """The width of the title on one line, in points."""
-        return measure_width(self.title, size, True) + 2 * self.mm
-
-    def _share_title(self, wide: float, sizes: list[float], most: float) -> float:
-        """Choose the largest type for the title that leaves room for the caution beside it; returns the height of the
-        title."""
-        note = font_size(SCALE["note"], self.mm)
-        self.beside, self.title_lines, self.title_width = True, 1, 0
+    def _titles(self, note: float) -> list[Title]:
+        """The ways to set the title, the largest first; one of no size where there is none."""
         if not self.title:
+            return [Title(0, 0, 0)]
+        sizes = [font_size(SCALE[name], self.mm) for name in ("task", "note")]
+        found = [Title(size, 1, measure_width(self.title, size, True) + 2 * self.mm) for size in sizes]
+        most = TITLE_SHARE * (self.width - (HELD + GAP_DANGER if self.all_text else 0) * self.mm)
+        lines = count_lines(self.title, note, most, True)
+        return [*found, Title(note, 2, most)] if lines == 2 else found
+
+    def _caution_fits(self, title: Title, hold: float) -> bool:
+        """Whether the caution takes two lines at most beside this title and a held button of so many millimetres."""
+        wide = self._beside_hold(hold) - (title.width + GAP * self.mm if title.lines else 0)
+        most = 2 if self.cells or self.title else 3  # without pieces there is nothing to draw large
+        fits = count_lines(self.above, font_size(SCALE["note"], self.mm), wide) <= most
+        return wide > 0 if not self.above else fits and wide > 1
+
+    def _beside_hold(self, hold: float) -> float:
+        """The width beside a held button (points)."""
+        return self.width - (hold + GAP_DANGER if hold else 0) * self.mm
+
+    def _strip_room(self, hold: float) -> float:
+        """The width of the strip beside a held button of so many millimetres (mm)."""
+        beside = self._beside_hold(hold) / self.mm
+        return beside - (self.list_mm + GAP if self.list_text else 0)
+
+    def _hold_among(self, holds: Sequence[float]) -> float | None:
+        """Choose what is held, its words and their type: the widest of these that leaves room for all numbers, else the
+        narrowest that its words fit; None where they fit none."""
+        if not self.all_text:
             return 0.0
-        for name in ("note", "fine"):  # of the caution
-            for size in sizes:
-                self.title_width, self.title_font = self._on_one_line(size), size
-                if self._caution_fits(name, wide - self.title_width - GAP * self.mm):
-                    return lines_height(1, size)
-            self.title_font, self.title_width = note, most
-            self.title_lines = count_lines(self.title, note, most, True)
-            if self.title_lines <= 2 and self._caution_fits(name, wide - most - GAP * self.mm):
-                return lines_height(self.title_lines, note)
-            self.title_lines = 1
+        all_cells = min(len(self.cells), MOST_CELLS) * (self._cell_width() + GAP) - GAP
+        for text in filter(None, (self.all_text, self.all_short)):
+            for name in ("note", "fine"):
+                fit = [hold for hold in holds if self._hold_fits(text, name, hold)]
+                if fit:
+                    hold = next((each for each in fit if self._strip_room(each) >= all_cells), fit[-1])
+                    self._hold_fits(text, name, hold)
+                    return hold
+        return None
+
+    def _hold_fits(self, text: str, name: str, hold: float) -> bool:
+        """Whether the words fit into `hold` millimetres in this type, which becomes that of the button."""
+        mm = self.mm
+        width, fine = (hold - HOLD_MARGIN) * mm, font_size(SCALE["fine"], mm)
+        self.how = next((how for how in HOW if count_lines(how, fine, width) <= 1), HOW[-1])
+        self.hold_text, self.hold_font = text, font_size(SCALE[name], mm)
+        self.hold_lines = count_lines(text, self.hold_font, width, True)
+        high = lines_height(self.hold_lines, self.hold_font) + lines_height(1, fine)
+        return high <= (HELD - HOLD_MARGIN) * mm
+
+    def _put_title(self, title: Title, hold: float) -> None:
+        """The title in its type, and the caution beside it."""
+        note, wide = font_size(SCALE["note"], self.mm), self._beside_hold(hold)
+        self.beside, self.title_width = True, title.width
+        self.title_font, self.title_lines = title.font or note, max(1, title.lines)
+        self.caution_font = note
+        self.caution_lines = max(
+            1, count_lines(self.above, note, wide - (title.width + GAP * self.mm if title.lines else 0))
+        )
+
+    def _put_title_above(self, note: float, hold: float) -> None:
+        """The title over the whole width, and the caution below it."""
+        wide = self._beside_hold(hold)
         self.beside, self.title_width = False, wide
         self.title_font = largest_type(self.title, wide, [(note, 2)], font_size(SCALE["fine"], self.mm), True)
         self.title_lines = max(1, count_lines(self.title, self.title_font, wide, True))
-        return lines_height(self.title_lines, self.title_font)
+        self.caution_font, self.caution_lines = note, max(1, count_lines(self.above, note, wide))
 
-    def _caution_fits(self, name: str, wide: float) -> bool:
-        """Whether the caution fits into two lines of this type beside the title."""
-        self.caution_font = font_size(SCALE[name], self.mm)
-        self.caution_lines = max(1, count_lines(self.above, self.caution_font, wide))
-        return self.caution_lines <= 2 or not self.above
+    def _share_height(self, note: float) -> None:
+        """The height of the title and the caution, and of the bar; that of two lines is kept for less, so that every
+        number has the same place."""
+        title = lines_height(self.title_lines, self.title_font) if self.title else 0
+        caution = lines_height(self.caution_lines, self.caution_font) if self.above else 0
+        self.head_height = max(title, caution) if self.beside else title + caution
+        row = max(CELL * self.mm, lines_height(self.after_lines, note))
+        gap = 1.5 * self.mm
+        least = lines_height(2, note) + row + gap if self.all_text or self.title or self.cells else 0
+        self.bar_height = max(least, self.head_height + row + (gap if self.head_height else 0))
 
-    def _hold_fits(self, hold: float) -> bool:
-        """Whether the words fit into `hold` millimetres; in the larger type if possible."""
-        mm = self.mm
-        width, fine = (hold - HOLD_MARGIN) * mm, font_size(SCALE["fine"], mm)
-        self.how_lines = count_lines(self.how, fine, width)
-        how = lines_height(self.how_lines, fine)
-        for name in ("note", "fine"):
-            self.hold_font = font_size(SCALE[name], mm)
-            self.hold_lines = count_lines(self.all_text, self.hold_font, width, True)
-            if lines_height(self.hold_lines, self.hold_font) + how <= (HELD - HOLD_MARGIN) * mm:
-                return True
-        return False
+    def _cell_width(self) -> float:
+        """The least width of a cell, by the widest number (mm)."""
+        note = font_size(SCALE["note"], self.mm)
+        numbers = [measure_width(cell.text, note, True) / self.mm for cell in self.cells]
+        return max(CELL, CELL_MARGIN + max(numbers, default=0.0))
+
+    def _choose_cells(self, strip: float) -> None:
+        """The numbers around the current one, as many as have room."""
+        count = len(self.cells)
+        self.columns = max(1, min(count, MOST_CELLS, int((strip + GAP) / (self._cell_width() + GAP))))
+        at = next((at for at, cell in enumerate(self.cells) if cell.key == self.chosen), 0)
+        first = max(0, min(at - (self.columns - 1) // 2, count - self.columns))
+        self.more_before, self.more_after = first > 0, first + self.columns < count
+        self.shown = self.cells[first : first + self.columns]
 
 
 def cells_of(strip: Strip, chosen: tuple[str, str] = ("", "")) -> tuple[Cell, ...]:

@@ -41,7 +41,7 @@ class StationScreen(BarredScreen):
         queue = queue_card(floor, desk.station)
         self.card = queue
         key, chosen = (desk.item_key, desk.current_item.chosen) if desk.item_key in floor.run.items else _first(queue)
-        self._together, all_text, strip = None, "", None
+        self._together, claims, strip = None, ("", ""), None
         if not key:
             self.view(EmptyView).card = queue
         elif floor.item(key).kind == "piece":
@@ -50,11 +50,11 @@ class StationScreen(BarredScreen):
             batch = batch_of(floor, floor.item(key), step) if step else None
             strip = _strip(queue, batch, (key, chosen)) if batch else None
             if batch and ready:
-                self._together, all_text = batch.together, batch.all_text
+                self._together, claims = batch.together, (batch.all_text, batch.all_short)
         else:
             self._draw_assembly(floor, key)
         self.selected = (key, chosen) if strip else key or None
-        self.batch.show(strip, (key, chosen), all_text)
+        self.batch.show(strip, (key, chosen), *claims)
         self._head_bar()
 
     def _head_bar(self) -> None:
