@@ -180,6 +180,6 @@ def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
             yield say(
                 "{kind}: dull all over with {grit}, then wipe the dust off", kind=assembly.finish.kind, grit=step.grit
             )
-        yield from (f"{view.text} ({view.short}). {view.more}".strip() for view in times(floor, item, FINISH))
+        yield from (f"{view.text} ({view.short}). {view.more}".strip(" .") for view in times(floor, item, FINISH))
     if step.operation == "finish":
         yield say("Check the label")

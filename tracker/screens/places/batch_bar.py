@@ -32,11 +32,12 @@ ALL = "all of the batch"
 
 
 class Title(NamedTuple):
-    """How the title is set: its type, lines and width (points)."""
+    """How the title is set: its type, lines and width (points), and whether the caution is beside it or below it."""
 
     font: float
     lines: int
     width: float
+    beside: bool = True
 
 
 class BatchBar(Themed, Handed):
@@ -44,8 +45,8 @@ class BatchBar(Themed, Handed):
     the whole list; above the strip a title or a caution. on_choose(key): a number was tapped, or ALL was held;
     on_list: the list is wanted.
 
-    The strip has one row: of a long batch it shows the numbers around the current one, and a chevron beside them where there
-    are more.
+    The strip has one row: of a long batch it shows the numbers around the current one, and a chevron where there are
+    more.
     """
 
     __events__ = ("on_choose", "on_list")
@@ -122,13 +123,12 @@ class BatchBar(Themed, Handed):
         for title in self._titles(note):
             holds = [hold for hold in (HOLDS if self.all_text else (0.0,)) if self._caution_fits(title, hold)]
             if holds and (hold := self._hold_among(holds)) is not None:
-                self._put_title(title, hold)
                 break
         else:
-            hold = self._hold_among((*HOLDS, *WIDER_HOLDS)) if self.all_text else 0.0
+            title, hold = Title(note, 1, 0, beside=False), self._hold_among((*HOLDS, *WIDER_HOLDS))
             hold = WIDER_HOLDS[0] if hold is None else hold
-            self._put_title_above(note, hold)
-        strip = max(0.0, self._strip_room(hold))
+        self._put_title(title, hold)
+        strip = max(0.0, self._strip_room(hold)) if self.cells else 0.0
         self.list_width, self.strip_width, self.hold_width = (
             (self.list_mm * mm if self.list_text else 0),
             strip * mm,
@@ -152,15 +152,19 @@ class BatchBar(Themed, Handed):
         sizes = [font_size(SCALE[name], self.mm) for name in ("task", "note")]
         found = [Title(size, 1, measure_width(self.title, size, True) + 2 * self.mm) for size in sizes]
         most = TITLE_SHARE * (self.width - (HELD + GAP_DANGER if self.all_text else 0) * self.mm)
-        lines = count_lines(self.title, note, most, True)
-        return [*found, Title(note, 2, most)] if lines == 2 else found
+        if count_lines(self.title, note, most, True) == 2:
+            found.append(Title(note, 2, most))
+        return [*found, Title(note, 1, 0, beside=False)]
+
+    def _caution_width(self, title: Title, hold: float) -> float:
+        """The width for the caution with this title and a held button of so many millimetres (points)."""
+        return self._beside_hold(hold) - (title.width + GAP * self.mm if title.lines and title.beside else 0)
 
     def _caution_fits(self, title: Title, hold: float) -> bool:
-        """Whether the caution takes two lines at most beside this title and a held button of so many millimetres."""
-        wide = self._beside_hold(hold) - (title.width + GAP * self.mm if title.lines else 0)
-        most = 2 if self.cells or self.title else 3  # without pieces there is nothing to draw large
-        fits = count_lines(self.above, font_size(SCALE["note"], self.mm), wide) <= most
-        return wide > 0 if not self.above else fits and wide > 1
+        """Whether the caution takes two lines at most, where a piece is drawn below it."""
+        wide = self._caution_width(title, hold)
+        most = 2 if self.cells or self.title else 3
+        return wide > 1 and count_lines(self.above, font_size(SCALE["note"], self.mm), wide) <= most
 
     def _beside_hold(self, hold: float) -> float:
         """The width beside a held button (points)."""
@@ -197,22 +201,16 @@ class BatchBar(Themed, Handed):
         return high <= (HELD - HOLD_MARGIN) * mm
 
     def _put_title(self, title: Title, hold: float) -> None:
-        """The title in its type, and the caution beside it."""
-        note, wide = font_size(SCALE["note"], self.mm), self._beside_hold(hold)
-        self.beside, self.title_width = True, title.width
+        """The title in its type, and the caution beside it or below it."""
+        note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
+        self.beside, self.title_width = title.beside, title.width
         self.title_font, self.title_lines = title.font or note, max(1, title.lines)
+        if not title.beside:
+            self.title_width = self._beside_hold(hold)
+            self.title_font = largest_type(self.title, self.title_width, [(note, 2)], fine, True)
+            self.title_lines = max(1, count_lines(self.title, self.title_font, self.title_width, True))
         self.caution_font = note
-        self.caution_lines = max(
-            1, count_lines(self.above, note, wide - (title.width + GAP * self.mm if title.lines else 0))
-        )
-
-    def _put_title_above(self, note: float, hold: float) -> None:
-        """The title over the whole width, and the caution below it."""
-        wide = self._beside_hold(hold)
-        self.beside, self.title_width = False, wide
-        self.title_font = largest_type(self.title, wide, [(note, 2)], font_size(SCALE["fine"], self.mm), True)
-        self.title_lines = max(1, count_lines(self.title, self.title_font, wide, True))
-        self.caution_font, self.caution_lines = note, max(1, count_lines(self.above, note, wide))
+        self.caution_lines = max(1, count_lines(self.above, note, self._caution_width(title, hold)))
 
     def _share_height(self, note: float) -> None:
         """The height of the title and the caution, and of the bar; that of two lines is kept for less, so that every

@@ -68,6 +68,8 @@ class StationScreen(BarredScreen):
         bar.caution, bar.alone = caution, not piece
         self.ids.clocks.most = CHIPS if self.upright else 1
         self.ids.clocks.on_card = view.card.key if getattr(view.card, "clock", None) else ""
+        if hasattr(view, "clocked"):
+            view.clocked = bool(self.ids.clocks.ids.chips.children)
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[Step | None, bool]:
         """The card of a piece, with a button that names what comes next; the step that it ticks, and whether it may."""
