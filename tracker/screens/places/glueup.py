@@ -26,7 +26,6 @@ from tracker.screens.places.glueup_tiles import (
     tile_widths,
     tiles_high,
 )
-from tracker.screens.shell import CHIPS
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, largest_type, lines_height
 from tracker.screens.toolkit.theme import GRID
@@ -316,7 +315,6 @@ class GlueupScreen(BarredScreen):
         self.batch.alone, self.batch.list_mm = True, LIST_WIDE
         self.batch.list_text = say("All glue-ups") if len(rows) > 1 else ""
         self.batch.caution = self.card.action.caution if self.card else ""
-        self.ids.clocks.most = CHIPS if self.upright else 1
         self.ids.clocks.on_card = key if self.card and self.card.clock else ""
         if self.card is not None:
             self.view(AssemblyView).clocked = bool(self.ids.clocks.ids.chips.children)

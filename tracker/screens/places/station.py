@@ -19,7 +19,6 @@ from tracker.screens.places.barred import BarredScreen
 from tracker.screens.places.batch_bar import ALL
 from tracker.screens.places.empty import EmptyView
 from tracker.screens.places.piece import PieceView
-from tracker.screens.shell import CHIPS
 from tracker.work.decide.intents import DoTogether
 from tracker.work.operations import Step
 from tracker.work.run import Item
@@ -66,7 +65,6 @@ class StationScreen(BarredScreen):
         caution = (shown.caution if shown else "") or BY_STATION[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
         bar.caution, bar.alone = caution, not piece
-        self.ids.clocks.most = CHIPS if self.upright else 1
         self.ids.clocks.on_card = view.card.key if getattr(view.card, "clock", None) else ""
         if hasattr(view, "clocked"):
             view.clocked = bool(self.ids.clocks.ids.chips.children)
