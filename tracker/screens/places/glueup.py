@@ -185,12 +185,16 @@ class AssemblyView(CardView):
             yield from (Share(told, some, size, row, wide, usual) for some in (tiles, fewer) for row in rows)
         yield from (Share(count, fewer, fine, rows[-1], wide, usual) for count in range(told - 1, 0, -1))
         yield from (Share(0, tiles, note, row, wide, usual) for row in rows)
-        yield from (Share(0, some, note, rows[-1], wide, smallest) for some in (tiles, tiles[:2], []))
+        widest = max(wide, CLOCKED * the_desk().theme.mm) if self.beside else wide  # below a message there is one row
+        yield from (Share(0, some, note, rows[-1], widest, smallest) for some in (tiles, tiles[:2], []))
 
     def _widest(self, narrow: float) -> float:
-        """The width of the column that leaves the drawing its share of a landscape screen."""
+        """The width of the column that leaves the drawing its share of a landscape screen; with a clock, whose height
+        follows from its width, only one."""
         theme, body = the_desk().theme, self.ids.body
-        share = CLOCKED_BESIDE if self.card.clock or self.clocked else LANDSCAPE_SHARE
+        if self.card.clock:
+            return narrow
+        share = CLOCKED_BESIDE if self.clocked else LANDSCAPE_SHARE
         drawing = share * theme.window[0] * theme.window[1] / max(1, body.height - theme.grid)
         return max(narrow, body.width - 2 * theme.grid - drawing)
 
