@@ -200,7 +200,8 @@ class _Bar:
 
     def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
         """The lines that fit in `room` and `breadth`; if not even the name fits, the number."""
-        fine, note = (self._words_that_fit(span, room, breadth, size) for size in (FINE, NOTE))
+        fine = self._words_that_fit(span, room, breadth, FINE)
+        note = self._words_that_fit(span, room, breadth - 2 * self.mm, NOTE)  # wood is still seen around them
         if fine or not span.number:
             said = [" ".join(line.text for line in lines) for lines in (fine, note)]
             return note if said[0] == said[1] else fine
