@@ -3,6 +3,7 @@ are not."""
 
 from __future__ import annotations
 
+from itertools import combinations
 from math import cos, radians, sin
 
 import pytest
@@ -25,6 +26,9 @@ from tracker.design.joining import Numbered
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.plan.place import PlaceError
+from tracker.plan.place.bodies import bounds
+from tracker.plan.place.side_by_side import side_by_side
+from tracker.plan.placeable import MOST_LOOSE
 from tracker.work.decide.intents import Check, CheckIn, Do, Swap
 from tracker.work.run import start_run
 
@@ -193,8 +197,32 @@ def test_a_build_as_far_as_it_is() -> None:
     assert card is not None
     assert card.done == {("leg", 2)}
     assert card.said.startswith("Outlined, still to make: Leg 1, Rail 1, Leg 3, Leg 4 and 6 more.")
-    bare = bench_of(without_places(stool_text(), "stool"))
-    assert build_in_place(Floor(bare.run, bare.state, bare.now)) is None
+
+
+def test_a_build_without_places_is_its_pieces_side_by_side() -> None:
+    bench = bench_of(without_places(stool_text(), "stool"))
+    for step in bench.run.items["leg:2"].route:
+        bench.must(Do("leg:2", step.id))
+    card = build_in_place(floor(bench), "leg:1")
+    assert card is not None
+    assert (card.title, card.done, card.here) == ("1 of 11 pieces made", {("leg", 2)}, {("leg", 1)})
+    assert card.said.startswith("Blue is the piece in hand. Outlined, still to make: ")
+    assert Scenes(bench.run.build).picture(card).faces
+    pieces = side_by_side(bench.run.build)
+    assert {piece.key for piece in pieces} == {(item.id, item.number) for item in bench.run.pieces}
+    boxes = [bounds(piece.points) for piece in pieces]
+    assert all(low[2] == pytest.approx(0) for low, _ in boxes), "each lies on its face"
+    for (low, high), (other_low, other_high) in combinations(boxes, 2):
+        assert any(high[at] < other_low[at] or other_high[at] < low[at] for at in (0, 1)), "none lies on another"
+    across, deep = (max(high[at] for _, high in boxes) for at in (0, 1))
+    assert 1 / 3 < across / deep < 3
+
+
+def test_many_loose_pieces_have_no_picture() -> None:
+    text = without_places(stool_text(), "stool").replace("quantity = 4", f"quantity = {MOST_LOOSE}", 1)
+    bench = bench_of(text)
+    assert len(list(bench.run.pieces)) > MOST_LOOSE
+    assert build_in_place(floor(bench)) is None
 
 
 TWO = """

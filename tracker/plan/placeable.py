@@ -1,9 +1,21 @@
-"""Which assemblies of a build say where their pieces are. Cheap: it needs no bodies in space."""
+"""Which assemblies of a build say where their pieces are, and what can be drawn. Cheap: it needs no bodies in space."""
 
 from __future__ import annotations
 
 from tracker.design.model import Assembly, Build, Part, RingJoint
 from tracker.design.one_blank import is_matched
+
+MOST_LOOSE = 60
+"""More pieces side by side would be too small to see."""
+
+
+def is_drawn(build: Build) -> bool:
+    """Whether the whole build can be drawn: from its places, or few pieces side by side."""
+    joined = {id_ for assembly in build.assemblies for id_, _ in assembly.joins}
+    wholes = (assembly for assembly in build.assemblies if assembly.id not in joined)
+    return any(has_places(build, whole.id) for whole in wholes) or (
+        0 < sum(part.quantity for part in build.parts) <= MOST_LOOSE
+    )
 
 
 def has_places(build: Build, assembly_id: str) -> bool:

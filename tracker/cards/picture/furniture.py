@@ -21,7 +21,8 @@ from tracker.floor.floor import Floor
 from tracker.measure import Angle
 from tracker.plan.laying import Order, laying_order
 from tracker.plan.place import Placed, PlaceError, Placer
-from tracker.plan.placeable import has_places
+from tracker.plan.place.side_by_side import side_by_side
+from tracker.plan.placeable import has_places, is_drawn
 from tracker.plan.screws import Survey, least_words, surveys
 from tracker.words import say, say_many
 from tracker.work.decide.prerequisites import built_into, next_step
@@ -33,6 +34,8 @@ START = 24
 """The first viewpoint, in degrees to the right of the front."""
 _SIDES = ("front", say("front right"), "right", say("back right"), "back", say("back left"), "left", say("front left"))
 _NAMED = 4
+_LOOSE: Numbered = ("", 0)
+"""In place of an assembly: the pieces of a build without places, side by side."""
 
 
 class FurnitureCard(Struct, frozen=True, kw_only=True):
@@ -107,12 +110,12 @@ def build_in_place(floor: Floor, current: str = "") -> FurnitureCard | None:
     """A build in its present state: wood for the pieces that are made, outlines for the others, blue for the current
     piece.
 
-    If the build has several final assemblies, the one with the current piece, or the first that isn't made yet. None
-    where no places are known.
+    If the build has several final assemblies, the one with the current piece, or the first that isn't made yet. Where
+    no places are known its pieces are side by side; None where these are too many.
     """
     wholes = [item for item in floor.run.assemblies if item.into is None and has_places(floor.run.build, item.id)]
     if not wholes:
-        return None
+        return _loose_pieces(floor, current) if is_drawn(floor.run.build) else None
     inside = {whole.key: dict(_now(floor, whole, whole)) for whole in wholes}
     unmade = [whole for whole in wholes if not _all_made(floor, inside[whole.key])]
     holding = [whole for whole in wholes if current in inside[whole.key].values()]
@@ -129,6 +132,24 @@ def build_in_place(floor: Floor, current: str = "") -> FurnitureCard | None:
         assembly=item_numbered(whole),
         here=frozenset(item_numbered(floor.item(place)) for place, now in places.items() if now == current),
         done=frozenset(item_numbered(floor.item(place)) for place in made),
+    )
+
+
+def _loose_pieces(floor: Floor, current: str) -> FurnitureCard:
+    """The pieces of a build without places, side by side."""
+    pieces = list(floor.run.pieces)
+    made = [item for item in pieces if _is_made(floor, item)]
+    missing = [item.short for item in pieces if item not in made and item.key != current]
+    blue = say("Blue is the piece in hand.") if current in {item.key for item in pieces} else ""
+    still = _missing_words(missing, say("still to make")) if missing else ""
+    return FurnitureCard(
+        title=say_many(
+            "{number} of {count} piece made", "{number} of {count} pieces made", len(pieces), number=len(made)
+        ),
+        said=" ".join(filter(None, (blue, still))) or say("All its pieces are made."),
+        assembly=_LOOSE,
+        here=frozenset(item_numbered(item) for item in pieces if item.key == current),
+        done=frozenset(map(item_numbered, made)),
     )
 
 
@@ -203,7 +224,7 @@ class Scenes:
         return picture_of(placed, seen, card.here, card.done)
 
     def _look(self, assembly: Numbered, apart: bool, turned: Angle) -> tuple[tuple[Placed, ...], Seen]:
-        placed = self._placer.placed(*assembly)
+        placed = side_by_side(self.build) if assembly == _LOOSE else self._placer.placed(*assembly)
         placed = pulled_apart(placed) if apart else placed
         return placed, seen_from(placed, View(turned))
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, StringProperty
 
-from tracker.plan.placeable import has_places
+from tracker.plan.placeable import is_drawn
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import WithLooks, class_named
 from tracker.screens.toolkit.buttons import Plate
@@ -49,8 +49,7 @@ class FurnitureTile(WithLooks, Tappable, Plate):
     def refresh(self) -> None:
         """Something was done, or another build was opened."""
         run = the_desk().shop.run
-        wholes = [item for item in run.assemblies if item.into is None] if run else []
-        self.wanted = run is not None and any(has_places(run.build, item.id) for item in wholes)
+        self.wanted = run is not None and is_drawn(run.build)
         self._ask()
 
     def on_tap(self, *_: object) -> None:

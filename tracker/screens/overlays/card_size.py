@@ -24,6 +24,8 @@ class CardSize(Overlay):
     dpi = NumericProperty(LEAST_DPI)
     outline = ListProperty([0, 0])
     room = ListProperty([0, 0])
+    rim = NumericProperty(1)
+    """The width of the frame's line, inside the outline."""
 
     def __init__(self, then: Callable[[], None] = lambda: None) -> None:
         """`then` is called when the sheet is closed, measured or not."""
