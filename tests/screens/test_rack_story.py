@@ -87,7 +87,7 @@ def test_a_board_is_measured_again_priced_labelled_and_given_back(maker: Maker, 
 
     open_rack(maker)
     assert row(maker, "A1").endswith("oak · labelled")
-    choose(maker, "A1", "Remove it")
+    choose(maker, "A1", "Remove board")
     assert "A1" not in rack(maker)
     with pytest.raises(StopIteration):
         listed(maker, "A1")

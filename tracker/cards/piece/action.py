@@ -94,7 +94,7 @@ def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
     step = step or next_step(floor, item)
     wrong = misfits(floor.run, floor.state, item)
     if wrong and (step is None or any(each.verdict == "too small" for each in wrong)):
-        return Action(text=say("Measure it, or make another"), intent=None, go=Go(to="options", key=item.key))
+        return Action(text=say("Measure, or make another"), intent=None, go=Go(to="options", key=item.key))
     if step is None:
         place = floor.state.into(floor.run, item)
         if not place:

@@ -138,7 +138,7 @@ def board_card(floor: Floor, key: str) -> RackBoardCard:
             BoardOption(key="photo", text=say("Photo"), said=fact.picture or say("none yet")),
             BoardOption(
                 key="give back",
-                text=say("Remove it"),
+                text=say("Remove board"),
                 said=why or say("no longer on the rack"),
                 tone="caution",
                 why=why,
