@@ -155,6 +155,8 @@ def out_of_view(maker: Maker) -> Iterator[str]:
     yield from glance.too_small(each for each in glance.seen_words(screen) if each.text == bar.caution)
     if bar.cells and not [cell for cell in maker.driver.find(StripCell, chosen=True) if boxes.in_view(cell)]:
         yield "its number is not in view"
+    if len(bar.shown) < len(bar.cells) and not (bar.more_before or bar.more_after):
+        yield "nothing says that there are more numbers"
     if bar.all_text and not [row for row in maker.driver.find(HoldPlate, title=bar.hold_text) if boxes.in_view(row)]:
         yield "the hold is not in view"
     yield from walk.small_targets(maker.app.root)
