@@ -93,9 +93,10 @@ def test_in_portrait_the_buttons_are_below_a_high_list_and_beside_a_low_one(
 ) -> None:
     """A row of buttons takes 18 mm of the height; beside the rows they take 25 mm of the width, under the hand."""
     driver = run_app(app_of(lambda: QueueList(rows=MANY)), (1200, 1920), 224.0)
-    driver.app.theme.handedness, driver.app.theme.window = hand, (1200, 1920)
+    driver.app.theme.window = (1200, 1920)
     driver.run_for(0.5, 0.1)
     queue = driver.app.root
+    queue.handedness = hand  # what kv/shell.kv binds, which isn't loaded for a list alone
     for high_mm in (217, 70):
         queue.size_hint_y, queue.height = None, high_mm * driver.app.theme.mm
         driver.run_for(0.5, 0.1)
