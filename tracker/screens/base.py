@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import ObjectProperty, StringProperty
+from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.screens.lazy import WithLooks
@@ -21,6 +21,9 @@ class CardScreen(WithLooks, Handed):
     title = StringProperty("")
     """The name of the place, where no card has a title: above the column, in portrait above everything."""
     card = ObjectProperty(None, rebind=True, allownone=True)
+    grids = NumericProperty(1)
+    """The gap between column and card in landscape, in multiples of the grid: 2 where something to hold is beside a
+    button."""
     needs_run = True
     """False for a screen that can be shown while no build is open."""
     ticks = False
