@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Hashable, Sequence
 from typing import Any, NamedTuple
 
@@ -121,11 +122,13 @@ class BatchBar(Themed, Handed):
         mm, note = self.mm, font_size(SCALE["note"], self.mm)
         self._say_beside_list(note)
         for title in self._titles(note):
-            holds = [hold for hold in (HOLDS if self.all_text else (0.0,)) if self._caution_fits(title, hold)]
-            if holds and (hold := self._hold_among(holds)) is not None:
+            holds = HOLDS if self.all_text else (0.0,)
+            widest = bisect(holds, False, key=lambda each: self._caution_fits(title, each))
+            if (hold := self._hold_among(holds[widest:])) is not None:
                 break
         else:
-            title, hold = Title(note, 1, 0, beside=False), self._hold_among((*HOLDS, *WIDER_HOLDS))
+            title, hold = Title(note, 1, 0, beside=False), self._hold_among(HOLDS)
+            hold = self._hold_among(WIDER_HOLDS) if hold is None else hold
             hold = WIDER_HOLDS[0] if hold is None else hold
         self._put_title(title, hold)
         strip = max(0.0, self._strip_room(hold)) if self.cells else 0.0
@@ -179,15 +182,20 @@ class BatchBar(Themed, Handed):
         """Choose what is held, its words and their type: the widest of these that leaves room for all numbers, else the
         narrowest that its words fit; None where they fit none."""
         if not self.all_text:
-            return 0.0
+            return 0.0 if holds else None
         all_cells = min(len(self.cells), MOST_CELLS) * (self._cell_width() + GAP) - GAP
         for text in filter(None, (self.all_text, self.all_short)):
             for name in ("note", "fine"):
-                fit = [hold for hold in holds if self._hold_fits(text, name, hold)]
-                if fit:
-                    hold = next((each for each in fit if self._strip_room(each) >= all_cells), fit[-1])
-                    self._hold_fits(text, name, hold)
-                    return hold
+                found = None
+                for hold in holds:  # what doesn't fit a wide one doesn't fit a narrow one
+                    if not self._hold_fits(text, name, hold):
+                        break
+                    found = hold
+                    if self._strip_room(hold) >= all_cells:
+                        break
+                if found is not None:
+                    self._hold_fits(text, name, found)
+                    return found
         return None
 
     def _hold_fits(self, text: str, name: str, hold: float) -> bool:
