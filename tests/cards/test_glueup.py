@@ -307,6 +307,17 @@ def test_the_finish_has_its_own_caution_and_an_unknown_one_counts_as_an_oil() ->
         assert finish_caution(replace(finish, kind=kind)) == caution
 
 
+def test_a_time_that_is_on_a_tile_is_not_said_beside_it() -> None:
+    shop = up_to(bench(), "dry fit", "spread", "clamp")
+    for step in ("unclamp", "plug"):
+        shop.time += 3 * 86400
+        shop.must(Do(STAND, step))
+    card = assembly_card(floor(shop), STAND)
+    assert [(tile.text, tile.said) for tile in card.tiles if tile.sheet == "times"] == [("12 h", "recoat: build file")]
+    assert not any("12 h" in fact or "Recoat" in fact for fact in card.facts)
+    assert any(fact.startswith("Finish cures") for fact in card.facts), "this one is on no tile"
+
+
 def test_plugs_are_cut_from_the_holes_own_wood() -> None:
     card = plugs_card(floor(bench()), STAND)
     assert card.count_words == "4 plugs"

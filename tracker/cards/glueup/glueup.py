@@ -11,7 +11,7 @@ from tracker.cards.clocks.clocks import ClockView, clock_view, most_urgent_first
 from tracker.cards.glueup.members import MemberView, members_of
 from tracker.cards.glueup.screws import SCREWING, screws_card
 from tracker.cards.glueup.tiles import JOINING, Sheet, TileView, tiles_of
-from tracker.cards.glueup.times import FINISH, GLUE, times
+from tracker.cards.glueup.times import FINISH, GLUE, time_on_tile, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import OPENS, Action, Undo, exceptions, marks, next_action, opens, undo
 from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, step_notes
@@ -180,6 +180,9 @@ def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
             yield say(
                 "{kind}: dull all over with {grit}, then wipe the dust off", kind=assembly.finish.kind, grit=step.grit
             )
-        yield from (f"{view.text} ({view.short}). {view.more}".strip(" .") for view in times(floor, item, FINISH))
+        views = times(floor, item, FINISH)
+        on_tile = time_on_tile(views, step)
+        said = (view.more if view is on_tile else f"{view.text} ({view.short}). {view.more}" for view in views)
+        yield from (words.strip(" .") for words in said if words)
     if step.operation == "finish":
         yield say("Check the label")

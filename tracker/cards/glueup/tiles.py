@@ -13,7 +13,7 @@ from tracker.cards.glueup.members import MemberView, bringing
 from tracker.cards.glueup.plugs import plugs_card
 from tracker.cards.glueup.prove import prove_card
 from tracker.cards.glueup.screws import SCREWING, screws_card
-from tracker.cards.glueup.times import FINISH, GLUE, times
+from tracker.cards.glueup.times import FINISH, GLUE, time_on_tile, times
 from tracker.cards.piece.own_step import own_step_of, plain_text, read_number
 from tracker.cards.wood.at_work import WoodCard
 from tracker.floor.floor import Floor
@@ -85,9 +85,8 @@ def tiles_of(
     if runs:
         return
     kinds = GLUE if glues else FINISH if step.operation == "finish" else ()
-    views = times(floor, item, kinds)
-    if views:
-        shown = next((view for view in views if view.kind == step.starts), views[0])
+    shown = time_on_tile(times(floor, item, kinds), step)
+    if shown is not None:
         yield TileView(
             sheet="times",
             text=shown.span.text,

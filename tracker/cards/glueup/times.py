@@ -10,7 +10,7 @@ from tracker.words import english, say
 from tracker.work.clocks.waits import Origin
 from tracker.work.decide.intents import Overrule
 from tracker.work.facts import EntryId
-from tracker.work.operations import WaitKind
+from tracker.work.operations import Step, WaitKind
 from tracker.work.run import Item
 
 WORDS: dict[WaitKind, str] = {
@@ -54,6 +54,11 @@ def times(floor: Floor, item: Item, kinds: tuple[WaitKind, ...] = (*GLUE, *FINIS
     """The waits of an assembly, of the requested kinds, in the order of the work."""
     views = (time_view(floor, item, kind) for kind in kinds)
     return tuple(view for view in views if view is not None)
+
+
+def time_on_tile(views: tuple[TimeView, ...], step: Step) -> TimeView | None:
+    """Of these waits the one that a tile of the card shows: that which the step starts, or the first."""
+    return next((view for view in views if view.kind == step.starts), views[0] if views else None)
 
 
 def time_view(floor: Floor, item: Item, kind: WaitKind) -> TimeView | None:
