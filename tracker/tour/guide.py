@@ -19,6 +19,10 @@ MOST_ASKED = 50
 """The most rounds of results that cause more work, before something must be wrong."""
 
 
+MOST_TAPS = 4
+"""The most taps on a row that is still moving, before something must be wrong."""
+
+
 class Guide:
     """Drives the app through its widgets, as a finger would."""
 
@@ -55,10 +59,16 @@ class Guide:
         self.stage.tap(row.ids.title if row.ids.title.whole else row)
 
     def open(self, name: str) -> None:
-        """Open a sample build from the list of builds."""
+        """Open a sample build from the list of builds; a row that moved under the finger, because something came in
+        from the background, is tapped again."""
         self.go("builds")
-        self.let_work()  # files are read in the background
-        self.choose_row(name)
+        for _ in range(MOST_TAPS):
+            self.let_work()  # files are read in the background
+            self.choose_row(name)
+            root = self.app.root
+            if root.current != "builds" or len(root.children) > 1 or root.said:  # opened, or said why not
+                return
+        raise LookupError(f"{name} doesn't answer")
 
     def move_to_station(self, station: str) -> None:
         """Move the tablet to a station."""
