@@ -20,7 +20,7 @@ from kit.story import NOT_NEW, Maker, StoryClock
 
 from tracker.screens.overlays.alarm import AlarmView
 from tracker.screens.overlays.prove import ProofCover, ProveCover
-from tracker.screens.places.glueup import AssemblyView
+from tracker.screens.places.assembly import AssemblyView
 from tracker.screens.shell import ClockStack, Rail
 from tracker.screens.toolkit.buttons import RailButton, SmallButton
 from tracker.screens.toolkit.clock_face import ClockFace

@@ -12,7 +12,7 @@ from kit.story import Maker, new_app
 
 from tracker.assets import asset_dir
 from tracker.screens.overlays.work_sheet import WorkSheet, queue_rows
-from tracker.screens.places.glueup import AssemblyView
+from tracker.screens.places.assembly import AssemblyView
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.list_rows import ListRow, StripCell
 from tracker.tour.headless import HandTime

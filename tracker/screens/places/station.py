@@ -85,7 +85,7 @@ class StationScreen(BarredScreen):
 
     def _draw_assembly(self, floor: Floor, key: str) -> None:
         from tracker.cards.glueup.glueup import assembly_card  # the current item is usually a piece
-        from tracker.screens.places.glueup import AssemblyView
+        from tracker.screens.places.assembly import AssemblyView
 
         self.view(AssemblyView).card = assembly_card(floor, key)
 
