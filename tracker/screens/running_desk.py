@@ -39,7 +39,7 @@ from tracker.shop import Shop
 from tracker.shop.together import Together
 from tracker.words import say
 from tracker.work.conflicts import conflicts
-from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
+from tracker.work.decide.decide import AT_RISK, GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
 from tracker.work.facts import Entry
 
 SCREENS = {
@@ -273,7 +273,10 @@ class RunningDesk(App):
         intent = action.intent
         self.ask(
             say("{name}: {why}. Go ahead?", name=action.name, why=inside(action.why)),
-            [Option(key=reason, text=say(reason), held=True) for reason in GOING_AHEAD],
+            [
+                Option(key=reason, text=say(reason), held=True, tone="caution" if reason == AT_RISK else "ready")
+                for reason in GOING_AHEAD
+            ],
             lambda reason: self.act(replace(intent, anyway=reason)),
             note=say("Hold a reason for one second. It is kept in the history."),
         )

@@ -196,10 +196,14 @@ class Ring(Themed, Widget):
 
 
 class HoldButton(Holdable, Worded):
-    """For what can't be undone: held for a second while a ring fills; sliding off cancels. At least 30 mm.
+    """For what can't be undone, or isn't meant by a passing hand: held for a second while a ring fills; sliding off
+    cancels. At least 30 mm.
 
-    `text` says what it destroys; `on_held` does it.
+    `text` says what it does; `on_held` does it. `tone` is the sign in the ring: `caution` where something is lost or
+    risked.
     """
+
+    tone = StringProperty("caution")
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**{"least_mm": 30.0, "margin_mm": 35.0, "sub_text": say("hold for one second"), **kwargs})

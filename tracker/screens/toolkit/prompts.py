@@ -63,7 +63,8 @@ class Option(Struct, frozen=True, kw_only=True):
 
 def _button(option: Option) -> BigButton | HoldButton:
     if option.held:
-        return HoldButton(text=option.text, sub_text=option.sub_text, disabled=not option.possible)
+        tone = option.tone or "caution"
+        return HoldButton(text=option.text, sub_text=option.sub_text, tone=tone, disabled=not option.possible)
     return BigButton(
         text=option.text, sub_text=option.sub_text, tone=option.tone, look="plain", disabled=not option.possible
     )
