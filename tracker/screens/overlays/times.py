@@ -54,7 +54,7 @@ class TimesCover(Cover):
 
 def _tile(text: str, said: str) -> BigButton:
     """One of the tiles that share the sheet."""
-    return BigButton(text=text, sub_text=said, look="plain", size_hint_y=1)
+    return BigButton(text=text, sub_text=said, look="plain", size_hint_y=1, large_subs=2)
 
 
 class SpanCover(Cover):
