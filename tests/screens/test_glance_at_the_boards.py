@@ -3,7 +3,6 @@ the headline, what is needed at the saw reads at arm's length, the board is draw
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -12,18 +11,15 @@ import pytest
 from kit import glance, walk
 from kit.driver import Driver
 from kit.long_names import BUILDS, long_name, write_long_builds
-from kit.story import NOT_NEW, Maker, StoryClock
+from kit.story import Maker
 
+from tests.cards.test_rare_words import EXACT
 from tests.screens.test_boards_story import tap_button, to_boards
+from tests.screens.test_glance import BLOCKS, LOOKS, at_work
 from tracker.screens.drawing.board import BoardDrawing
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.tour.headless import HandTime
-from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
-LOOKS = [Look("1920x1200"), Look("1200x1920", "shop", "left")]
-if os.environ.get("KERFCARD_GLANCE") == "all":
-    LOOKS += [Look(size, "shop", "left") for size in ("1280x800", "2560x1600", "800x480", "800x1280")]
-BLOCKS = 7
 DRAWN, RIPPED = 0.18, 0.14
 """The least share of the screen that the board has, with its tape and what is measured below it; where it is also
 ripped, more is said."""
@@ -32,10 +28,7 @@ CUTS = 6
 
 @pytest.fixture(params=LOOKS, ids=lambda look: look.name.replace(" ", "-"))
 def maker(request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
-    look: Look = request.param
-    width, height, dpi = SCREEN_SIZES[look.screen]
-    app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time), **NOT_NEW)
-    return Maker(run_app(app, (width, height), dpi))
+    return at_work(run_app, hand_time, tmp_path, request.param)
 
 
 def faults(maker: Maker, *, ordinary: bool = True) -> Iterator[str]:
@@ -94,6 +87,20 @@ def test_every_cut_of_a_board_is_read_at_a_glance(maker: Maker, build: str) -> N
         board = maker.app.root.screen.card.board
         wrong += [f"{build}, {board.action.text}: {each}" for each in faults(maker)]
         tap_button(maker)
+    assert not wrong, "\n".join(wrong)
+
+
+def test_a_piece_that_is_what_is_left_is_said_where_there_is_no_number(maker: Maker) -> None:
+    """1000 + 3 + 997 mm: the second piece needs no cut, and its card said nothing but where the board is."""
+    maker.go("scan")
+    (maker.app.shop.library.folder / "exact.toml").write_text(EXACT, encoding="utf-8")
+    maker.open("Exact")
+    to_boards(maker)
+    tap_button(maker)
+    tap_button(maker)
+    assert maker.app.root.screen.card.board.reading is None
+    wrong = list(faults(maker))
+    assert "No cut: the rest is Long" in maker.driver.texts()
     assert not wrong, "\n".join(wrong)
 
 

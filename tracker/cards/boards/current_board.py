@@ -14,6 +14,7 @@ from tracker.cards.boards.undo import BoardUndo, board_undo
 from tracker.cards.cautions import BLADE
 from tracker.cards.piece.action import claim
 from tracker.cards.words import capital
+from tracker.design.model import Wood
 from tracker.floor.board_words import names_of
 from tracker.floor.boards import key_of, title_of
 from tracker.floor.cut_progress import AtTheSaw, cut_step, to_rack
@@ -90,16 +91,21 @@ def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
 
 
 def about(floor: Floor, board: CutBoard) -> str:
-    """Its length, its section, and where it comes from."""
+    """Its length, its section and its price; of a board from the rack its three sizes."""
     build = floor.run.build
     wood = build.wood(board.wood)
     price = money(build, board.price) if board.price is not None else ""
     wide, thick = board.width or wood.width, wood.rough or wood.thickness
     sizes = floor.read(wide).text, floor.read(thick).text
     if board.source == "rack":
-        return " × ".join((floor.read(board.length).text, *sizes)) + (say(" rough") if wood.rough else "")
-    section = wood.section or (say("{size} rough", size=" × ".join(sizes)) if wood.rough else " × ".join(sizes))
-    return ", ".join(each for each in (long_words(floor, board), section, price) if each)
+        return _rough(wood, floor.read(board.length).text, *sizes)
+    return ", ".join(each for each in (long_words(floor, board), wood.section or _rough(wood, *sizes), price) if each)
+
+
+def _rough(wood: Wood, *sizes: str) -> str:
+    """`9″ × 2″ rough`; of planed wood the sizes alone."""
+    size = " × ".join(sizes)
+    return say("{size} rough", size=size) if wood.rough else size
 
 
 def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:

@@ -31,7 +31,7 @@ _QUIET = (Answered,)
 """Facts that belong to others: going on also answers a clock."""
 
 
-NOT_YET = say("Not yet. Tap to go ahead.")
+NOT_YET = say("Not yet. Tap to override.")
 """Shown on a blocked button, which is grey but still responds."""
 
 

@@ -1,4 +1,4 @@
-"""The features of a piece on its card: the sizes to mark and to set for each, and its words."""
+"""What the card of a piece says of its features: the sizes to mark out and to set, in numbers and in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A screen with a bar above its card: the button that opens the list of the other work, and the caution."""
+"""A screen with a bar above its card: the button for the list of everything else, and the caution."""
 
 from __future__ import annotations
 
@@ -44,5 +44,5 @@ class BarredScreen(CardScreen):
         """A piece of a strip was tapped, or what is held was held."""
 
     def show_list(self) -> None:
-        """Open the list of the other work over the screen."""
+        """Open the list of everything else over the screen."""
         raise NotImplementedError
